@@ -1,0 +1,1 @@
+"""Ink becomes marks, marks become labels; labels are measured and read."""

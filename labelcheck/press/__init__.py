@@ -1,0 +1,1 @@
+"""What the legend process leaves of each label, and what can be seen of it on the finished board."""

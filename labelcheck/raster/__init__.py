@@ -1,0 +1,1 @@
+"""Shapes become row runs at fab resolution, and runs become bitmap windows on demand."""

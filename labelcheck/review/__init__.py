@@ -1,0 +1,1 @@
+"""Everything that one check produces: summary, record, marked-up pictures."""

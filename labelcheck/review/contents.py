@@ -1,0 +1,79 @@
+"""What a review holds: pure data, written last."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from labelcheck.judging import Finding, Severity
+from labelcheck.labels.label import Box, Label
+from labelcheck.trade.places import Remark
+from labelcheck.trade.sides import Side
+
+
+class Verdict(StrEnum):
+    """Whether the board may be ordered as far as its labels go."""
+
+    RELEASE = "release"
+    HOLD = "hold"
+
+
+@dataclass(frozen=True, slots=True)
+class FileEntry:
+    """One file of the set, as the record tells it."""
+
+    name: str
+    sha256: str
+    role: str
+    """legend, mask, copper, paste, outline, drill, component, assembly, job, placement, netlist, other or unread."""
+    side: Side | None
+    known_by: str
+    """attribute, job file, file name or content."""
+    ink_mm2: float | None
+    box_mm: Box | None
+
+
+@dataclass(frozen=True, slots=True)
+class LimitEntry:
+    """One value in force, with its source."""
+
+    name: str
+    value: float | str
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class LabelState:
+    """What becomes of one label on the real board, beside the label itself."""
+
+    label: Label
+    printed_fraction: float
+    visible_fraction: float
+    reads_as_printed: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """One check of one board; `holding` tells why the verdict is hold beyond its findings."""
+
+    set_name: str
+    set_path: str
+    fingerprint: str
+    checked_at: str
+    """ISO 8601 in UTC, to the second."""
+    files: tuple[FileEntry, ...]
+    limits: tuple[LimitEntry, ...]
+    box_mm: Box | None
+    outline_known_by: str | None
+    labels: tuple[LabelState, ...]
+    """Top first, in reading order."""
+    findings: tuple[Finding, ...]
+    """Worst first."""
+    remarks: tuple[Remark, ...]
+    holding: tuple[str, ...]
+    """Reasons, as sentences, why this set cannot be released although no finding says so: a layer not read."""
+
+    @property
+    def verdict(self) -> Verdict:
+        """`hold` where a finding says unreadable or a layer that matters was not read, else `release`."""
+        unreadable = any(finding.severity is Severity.UNREADABLE for finding in self.findings)
+        return Verdict.HOLD if unreadable or self.holding else Verdict.RELEASE

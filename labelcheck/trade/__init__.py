@@ -1,0 +1,1 @@
+"""Words and quantities of the trade: units, sides, limits, places, errors, drawn shapes."""
