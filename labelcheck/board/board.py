@@ -1,0 +1,81 @@
+"""The board as far as its labels are concerned: outline, holes, and per side the legend, openings and copper."""
+
+from dataclasses import dataclass
+
+from shapely.geometry import MultiPolygon
+
+from labelcheck.formats.gerber.artwork import Aperture, AttributeSet
+from labelcheck.trade.places import Remark
+from labelcheck.trade.shapes import Shapes
+from labelcheck.trade.sides import Side
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layer:
+    """All files of one role on one side, as one drawing; dark is ink, copper, or open mask."""
+
+    files: tuple[str, ...]
+    """Names within the set."""
+    shapes: Shapes
+    """Its aperture and attribute rows point into the tuples below."""
+    apertures: tuple[Aperture, ...]
+    attribute_sets: tuple[AttributeSet, ...]
+    """Row 0 is the empty set."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BoardSide:
+    """One outer side; None where the set has no such file or it could not be read."""
+
+    side: Side
+    legend: Layer | None
+    openings: Layer | None
+    """Where the solder mask is open: dark is open, whichever way round the file draws it."""
+    copper: Layer | None
+    paste: Layer | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outline:
+    """Where laminate is: outer contours with cut-outs, along the middle of the drawn line."""
+
+    area: MultiPolygon
+    known_by: str
+    """`profile` where a file declares it, else a sentence fragment that says where it was found."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Holes:
+    """Drilled holes as discs and routed slots as bars, at tool diameter."""
+
+    shapes: Shapes
+    plated: tuple[bool | None, ...]
+    """One entry an object; None where the files do not tell."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Appearance:
+    """Colours that the job file names, in its words (`Green`, `White`), None where it names none."""
+
+    mask: str | None
+    legend: str | None
+    finish: str | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Board:
+    """One board of a fab set."""
+
+    outline: Outline | None
+    holes: Holes | None
+    """None where the set has no drill file that could be read."""
+    top: BoardSide
+    bottom: BoardSide
+    appearance: Appearance
+    remarks: tuple[Remark, ...]
+    holding: tuple[str, ...]
+    """Sentences: why this set cannot be released whatever its labels look like."""
+
+    def on(self, side: Side) -> BoardSide:
+        """The outer side asked for."""
+        return self.top if side is Side.TOP else self.bottom
