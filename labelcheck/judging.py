@@ -1,10 +1,14 @@
-"""How any measurement becomes a finding."""
+"""How any measurement becomes a finding: analysers measure, this module judges, words, and sorts."""
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from labelcheck.labels.label import Box
-from labelcheck.trade.sides import Side
+from labelcheck.labels.label import Box, Label
+from labelcheck.press.evidence import Evidence, Loss
+from labelcheck.trade.limits import Limit, Limits
+from labelcheck.trade.sides import OUTER_SIDES, Side
+from labelcheck.trade.units import Unit
 
 
 class Severity(StrEnum):
@@ -40,3 +44,154 @@ class Finding:
     message: str
     advice: str | None
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Measurement:
+    """What an analyser measured on one label."""
+
+    value: float
+    limit: Limit
+    box_mm: Box
+    said: str
+    """The measured fact as the end of a sentence that begins with the label: `is 0.71 mm high`."""
+    asked: str
+    """What the bound means, with `{bound}` where its value goes: `{bound} prints reliably`."""
+    advice: str | None
+    at_worst: Severity = Severity.UNREADABLE
+    """No finding is worse than this, for measurements that rest on an estimate."""
+
+
+@dataclass(frozen=True, slots=True)
+class LossWording:
+    """How lost ink is told: ends of sentences, with `{fraction}` where the worst character's share goes."""
+
+    loses: str
+    may_lose: str
+    advice: str
+    at_worst: Severity = Severity.UNREADABLE
+
+
+Measure = Callable[[Evidence, Limits, Unit], Measurement | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Analyser:
+    """One question asked of every label."""
+
+    name: str
+    question: str
+    rationale: str
+    """Why a maker of boards should care, in the words of the trade."""
+    measure: Measure
+    needs: str | None = None
+    """What must be known of the board before it applies: `openings`, `holes`, `outline`, or nothing."""
+
+
+def judge(analyser: Analyser, evidence: Evidence, limits: Limits, unit: Unit) -> Finding | None:
+    """One analyser's finding about one label, without its id; None where nothing is wrong or nothing applies."""
+    measurement = analyser.measure(evidence, limits, unit)
+    if measurement is None:
+        return None
+    judged = _severity_and_bound(measurement.value, measurement.limit)
+    if judged is None:
+        return None
+    severity, bound = judged
+    severity = max(severity, measurement.at_worst, key=_rank)
+    x0, y0, x1, y1 = measurement.box_mm
+    asked = measurement.asked.format(bound=_bound_text(bound, measurement.limit, unit))
+    called = evidence.label.called()
+    return Finding(
+        id="",
+        analyser=analyser.name,
+        severity=severity,
+        label=evidence.label.id,
+        side=evidence.label.side,
+        at_mm=((x0 + x1) / 2, (y0 + y1) / 2),
+        box_mm=measurement.box_mm,
+        measured=measurement.value,
+        limit=bound,
+        unit=measurement.limit.unit,
+        message=f"{called[0].upper()}{called[1:]} {measurement.said}; {asked}.",
+        advice=measurement.advice,
+        source=measurement.limit.source,
+    )
+
+
+def _severity_and_bound(value: float, limit: Limit) -> tuple[Severity, float] | None:
+    """The worst severity whose bound is passed by more than the tolerance, and that bound."""
+    sign = -1.0 if limit.worse_above else 1.0
+    for severity, bound in (
+        (Severity.UNREADABLE, limit.unreadable),
+        (Severity.DOUBTFUL, limit.doubtful),
+        (Severity.NOTE, limit.note),
+    ):
+        if bound is not None and sign * (bound - value) > limit.tolerance:
+            return severity, bound
+    return None
+
+
+def _bound_text(bound: float, limit: Limit, unit: Unit) -> str:
+    if limit.unit != "mm":
+        return f"{bound * 100:.0f} %"
+    return f"{bound / 25.4:.4f} in" if unit == "inch" else f"{bound:.2f} mm"
+
+
+def measure_loss(loss: Loss | None, limits: Limits, wording: LossWording) -> Measurement | None:
+    """Lost ink as a measurement: what the obstacle surely takes, or, where that is little, what it may take."""
+    if loss is None or not loss.characters:
+        return None
+    limit = limits.lost_ink
+    surely = _severity_and_bound(loss.sure, limit)
+    by_clearance = surely is None or (surely[0] is not Severity.UNREADABLE and loss.possible > 2 * loss.sure)
+    value = loss.possible if by_clearance else loss.sure
+    return Measurement(
+        value=value,
+        limit=limit,
+        box_mm=loss.box_mm,
+        said=(wording.may_lose if by_clearance else wording.loses).format(fraction=f"{value * 100:.0f} %"),
+        asked="{bound} of a character can be missed",
+        advice=wording.advice,
+        at_worst=wording.at_worst if not by_clearance else max(Severity.DOUBTFUL, wording.at_worst, key=_rank),
+    )
+
+
+def characters_named(label: Label, places: tuple[int, ...]) -> str:
+    """The characters at some places of a label, for a sentence: `"1" and "2"`, `all 4 characters`."""
+    marks = label.marks
+    if len(places) == len(marks):
+        return f"all {len(marks)} characters" if len(marks) > 1 else "it"
+    read = [marks[place].character for place in places]
+    if len(read) > 4 or any(character is None for character in read):
+        return f"{len(places)} of its {len(marks)} characters"
+    quoted = [f'"{character}"' for character in read]
+    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"
+
+
+def _rank(severity: Severity) -> int:
+    return SEVERITIES.index(severity)
+
+
+def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Worst first, then by how far the bound is passed, then by place; ids `F1`, `F2`, … given in that order."""
+
+    def rank(finding: Finding) -> tuple[int, float, int, float, float, str]:
+        return (
+            _rank(finding.severity),
+            -_excess(finding),
+            OUTER_SIDES.index(finding.side),
+            -finding.at_mm[1],
+            finding.at_mm[0],
+            finding.analyser,
+        )
+
+    return tuple(
+        replace(finding, id=f"F{number}") for number, finding in enumerate(sorted(findings, key=rank), start=1)
+    )
+
+
+def _excess(finding: Finding) -> float:
+    """How far the bound is passed as a share of it, rounded so that noise does not order findings."""
+    if finding.measured is None or finding.limit is None or finding.limit == 0:
+        return 0.0
+    return round(abs(finding.limit - finding.measured) / abs(finding.limit), 2)

@@ -1,0 +1,33 @@
+"""Do the clear spaces inside and between the characters stay open when the ink spreads?"""
+
+from labelcheck.judging import Analyser, Measurement
+from labelcheck.press.evidence import Evidence
+from labelcheck.trade.limits import Limits
+from labelcheck.trade.units import Unit, format_length
+
+
+def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | None:
+    """The narrowest clear space of the label; not applicable where it has none (a lone `1`)."""
+    label, limit = evidence.label, limits.gap
+    if label.gap_mm is None:
+        return None
+    missing = (limit.doubtful or 0.0) - label.gap_mm
+    return Measurement(
+        value=label.gap_mm,
+        limit=limit,
+        box_mm=label.box_mm,
+        said=f"has a gap of only {format_length(label.gap_mm, unit)}",
+        asked=f"gaps under {{bound}} fill with ink on a {limits.process} legend",
+        advice=(
+            f"Open it by {format_length(missing, unit)}: space the characters wider, "
+            "make them larger, or draw them with a thinner pen that still prints."
+        ),
+    )
+
+
+ANALYSER = Analyser(
+    name="closed-gap",
+    question=__doc__,
+    rationale="Ink spreads at every edge: a narrow counter closes, an 8 becomes a blot, neighbours run together.",
+    measure=measure,
+)

@@ -1,0 +1,37 @@
+"""How much of the label is cut away where the solder mask is open?"""
+
+from labelcheck.judging import Analyser, LossWording, Measurement, characters_named, measure_loss
+from labelcheck.press.evidence import Evidence
+from labelcheck.trade.limits import Limits
+from labelcheck.trade.units import Unit, format_length
+
+
+def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | None:
+    """Ink within an opening or nearer to it than the clip distance; fabricators remove it."""
+    loss = evidence.opening
+    if loss is None:
+        return None
+    clip = format_length(limits.clip.value_mm, unit)
+    whose = characters_named(evidence.label, loss.characters)
+    told = f"loses ink at a mask opening: {whose}, up to {{fraction}} of a character"
+    return measure_loss(
+        loss,
+        limits,
+        LossWording(
+            loses=told,
+            may_lose=told,
+            advice=f"Move it {format_length(loss.depth_mm, unit)} or more, so that it clears the opening by {clip}.",
+        ),
+    )
+
+
+ANALYSER = Analyser(
+    name="in-opening",
+    question=__doc__,
+    rationale=(
+        "Pads must be clear of legend (Gerber layer format specification, 6.4): fabricators clip the legend at "
+        "mask openings, and a character that loses a stroke becomes another character, or none."
+    ),
+    measure=measure,
+    needs="openings",
+)

@@ -1,0 +1,64 @@
+"""Are the characters high enough for the process to print them and for the eye to read them?"""
+
+from labelcheck.judging import Analyser, Measurement
+from labelcheck.press.evidence import Evidence
+from labelcheck.trade.limits import Limit, Limits
+from labelcheck.trade.units import Unit, format_length
+
+
+def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | None:
+    """Height of capitals and digits; the stricter of printer and eye holds, and the message names which.
+
+    Signs alone (`+`, `-`) have no character height: not applicable.
+    """
+    label = evidence.label
+    if label.text is not None and not any(character.isalnum() for character in label.text):
+        return None
+    height = label.character_height_mm
+    for_eye = _is_stricter(limits.height_for_eye, limits.height, height)
+    limit = limits.height_for_eye if for_eye else limits.height
+    wanted = max(bound for bound in (limits.height.doubtful, limits.height_for_eye.doubtful) if bound is not None)
+    if height >= wanted and limits.height_for_eye.note is not None:
+        wanted = limits.height_for_eye.note
+    distance = format_length(limits.reading_distance_mm, unit)
+    asked = (
+        f"{{bound}} can be read at {distance}" if for_eye else f"{{bound}} is the least for a {limits.process} legend"
+    )
+    return Measurement(
+        value=height,
+        limit=limit,
+        box_mm=label.box_mm,
+        said=f"is {format_length(height, unit)} high",
+        asked=asked,
+        advice=(
+            f"Make it {format_length(wanted, unit)} high or more, with a pen of about "
+            f"{format_length(wanted * STROKE_OF_HEIGHT, unit)}."
+        ),
+    )
+
+
+STROKE_OF_HEIGHT = 0.14
+"""Stroke to height for light strokes on a dark ground, between 1/7 and 1/8: DOD-HDBK-791(AM) 6-5.3.2.3."""
+
+
+def _is_stricter(eye: Limit, press: Limit, height: float) -> bool:
+    """Whether the eye's bound of the worst severity reached is the one to name."""
+    for eye_bound, press_bound in (
+        (eye.unreadable, press.unreadable),
+        (eye.doubtful, press.doubtful),
+        (eye.note, press.note),
+    ):
+        below = [bound for bound in (eye_bound, press_bound) if bound is not None and height < bound - eye.tolerance]
+        if below:
+            return eye_bound is not None and max(below) == eye_bound
+    return False
+
+
+ANALYSER = Analyser(
+    name="short-character",
+    question=__doc__,
+    rationale=(
+        "Small characters fill in when printed and cannot be made out at the distance a board is held from the eye."
+    ),
+    measure=measure,
+)

@@ -1,0 +1,44 @@
+"""Are the strokes wide enough for the legend process to print them?"""
+
+from labelcheck.judging import Analyser, Measurement, Severity
+from labelcheck.press.evidence import Evidence
+from labelcheck.trade.limits import Limits
+from labelcheck.trade.units import Unit, format_length
+
+
+def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement:
+    """Stroke width of the label: the pen where it is drawn with one, else measured on its ink.
+
+    The thinnest place of a filled letter may be a hairline between sound strokes, so that it counts as one
+    step less than a stroke that is thin all along.
+    """
+    label, limit = evidence.label, limits.stroke
+    typical, least = label.stroke_typical_mm, label.stroke_least_mm
+    sound_but_for_hairlines = label.drawn_as != "strokes" and not _too_thin(typical, limits)
+    wanted = limit.doubtful if limit.doubtful is not None else typical
+    return Measurement(
+        value=least if label.drawn_as == "strokes" or sound_but_for_hairlines else typical,
+        limit=limit,
+        box_mm=label.box_mm,
+        said=(
+            f"has places only {format_length(least, unit)} wide"
+            if sound_but_for_hairlines
+            else f"has strokes {format_length(min(typical, least), unit)} wide"
+        ),
+        asked=f"{{bound}} is the least for a {limits.process} legend",
+        advice=f"Draw it with a pen of {format_length(wanted, unit)} or wider.",
+        at_worst=Severity.DOUBTFUL if sound_but_for_hairlines else Severity.UNREADABLE,
+    )
+
+
+def _too_thin(width_mm: float, limits: Limits) -> bool:
+    doubtful = limits.stroke.doubtful
+    return doubtful is not None and width_mm < doubtful - limits.stroke.tolerance
+
+
+ANALYSER = Analyser(
+    name="thin-stroke",
+    question=__doc__,
+    rationale="Ink lines thinner than the process resolves come out broken, or are left out by the fabricator.",
+    measure=measure,
+)

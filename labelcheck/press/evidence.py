@@ -1,0 +1,51 @@
+"""What is known of one label beside its own measures: the ink it loses, and the ink that crosses it."""
+
+from dataclasses import dataclass
+
+from labelcheck.labels.label import Box, Label
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """Ink of one label that one kind of obstacle takes away; fractions of the ink as drawn."""
+
+    sure: float
+    """Of the character that loses most: what the obstacle itself takes."""
+    possible: float
+    """Of the character that loses most: with the clearance that fabricators ask for added."""
+    of_label: float
+    """Of the whole label, what the obstacle itself takes; with the clearance where it takes none."""
+    characters: tuple[int, ...]
+    """Places in the label's marks, from 0, that lose a share worth telling."""
+    box_mm: Box
+    """Of the lost ink."""
+    depth_mm: float
+    """How far the label would have to move, at most, to get clear: the lesser side of the lost ink's box."""
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """Foreign ink that runs through a label."""
+
+    fraction: float
+    """Foreign ink within the box of the worst character, as a fraction of that character's own ink."""
+    characters: tuple[int, ...]
+    by_label: Label | None
+    """The other label, or None where a drawing crosses."""
+    box_mm: Box
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """One label with all that was found out about its place; None means not applicable, never none found."""
+
+    label: Label
+    opening: Loss | None
+    hole: Loss | None
+    covered_hole: Loss | None
+    """Holes small enough that mask covers them; ink breaks up over them."""
+    outline: Loss | None
+    far_off_board: bool
+    """Whether all of it lies so far outside that it was hardly meant to be on the board."""
+    crossing: Crossing | None
+    printed_fraction: float

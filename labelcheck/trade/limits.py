@@ -1,0 +1,163 @@
+"""What the legend process can print and the eye can read; each value with its source.
+
+No public board standard states a legend size in millimetres: the sizes of the processes rest on what many
+fabricators ask (common practice, no single source), the sizes for the eye on human-factors standards.
+"""
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+ARCMINUTES_PER_RADIAN = 180 * 60 / math.pi
+
+COMMON_PRACTICE = "common practice of board fabricators, no single source"
+FROM_MEMORY = "common practice, from memory, low confidence"
+OWN_JUDGEMENT = "judgement of this project, no source"
+
+
+class Process(StrEnum):
+    """How the legend is put on the board."""
+
+    SCREEN_PRINTED = "screen-printed"
+    PHOTO_IMAGED = "photo-imaged"
+    INKJET = "inkjet"
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A quantity with up to three bounds; where a bound is None no finding of that severity is made.
+
+    Without `worse_above` a smaller value is the worse one. `tolerance` is the stated error of the measurement:
+    a value within it of a bound has the benefit of the doubt.
+    """
+
+    name: str
+    unit: str
+    unreadable: float | None
+    doubtful: float | None
+    note: float | None
+    source: str
+    tolerance: float = 0.0
+    worse_above: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Distance:
+    """One length that the process asks for or causes."""
+
+    name: str
+    value_mm: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Everything that findings are judged by."""
+
+    process: Process
+    reading_distance_mm: float
+    pitch_mm: float
+    """Raster pitch: the resolution at which ink is compared with openings, holes and other ink."""
+    stroke: Limit
+    height: Limit
+    height_for_eye: Limit
+    gap: Limit
+    lost_ink: Limit
+    crossed_ink: Limit
+    clip: Distance
+    hole_clearance: Distance
+    outline_clearance: Distance
+    tented_hole: Distance
+    registration: Distance
+    spread: Distance
+
+    def findings_limits(self) -> tuple[Limit, ...]:
+        """Those that a measurement is judged against."""
+        return (self.stroke, self.height, self.height_for_eye, self.gap, self.lost_ink, self.crossed_ink)
+
+    def distances(self) -> tuple[Distance, ...]:
+        """Those that say where ink does not stay."""
+        return (
+            self.clip, self.hole_clearance, self.outline_clearance, self.tented_hole, self.registration, self.spread,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _ProcessValues:
+    """One column of the table of processes, millimetres; pairs are unreadable below, doubtful below."""
+
+    stroke: tuple[float, float]
+    height: tuple[float, float]
+    gap: tuple[float, float]
+    clip: float
+    registration: float
+    registration_source: str
+    spread: float
+
+
+_PROCESSES = {
+    Process.SCREEN_PRINTED: _ProcessValues(
+        (0.13, 0.18), (1.00, 1.27), (0.13, 0.20), 0.15, 0.15, COMMON_PRACTICE, 0.03
+    ),
+    Process.PHOTO_IMAGED: _ProcessValues((0.10, 0.15), (0.80, 1.00), (0.08, 0.15), 0.10, 0.10, FROM_MEMORY, 0.02),
+    Process.INKJET: _ProcessValues((0.08, 0.12), (0.50, 0.80), (0.08, 0.12), 0.05, 0.05, FROM_MEMORY, 0.01),
+}
+
+DEFAULT_PROCESS = Process.PHOTO_IMAGED
+DEFAULT_READING_DISTANCE_MM = 250.0
+"""A board in the hand."""
+DEFAULT_PITCH_MM = 0.01
+"""2540 dots an inch."""
+
+# The error of measuring, 95th percentile over synthetic text (tests/benchmarks); pens are read off the file exactly.
+STROKE_TOLERANCE_MM = 0.005
+HEIGHT_TOLERANCE_MM = 0.010
+GAP_TOLERANCE_MM = 0.010
+
+
+def height_seen_under(arcminutes: float, distance_mm: float) -> float:
+    """Height in millimetres that fills a visual angle at a distance: h = 2 d tan(a / 2).
+
+    Source: the definition of visual angle, as in the FAA Human Factors Design Standard; ISO 9241-3 states its
+    least and preferred heights by it.
+    """
+    return 2 * distance_mm * math.tan(arcminutes / ARCMINUTES_PER_RADIAN / 2)
+
+
+def limits_for(
+    process: Process = DEFAULT_PROCESS,
+    reading_distance_mm: float = DEFAULT_READING_DISTANCE_MM,
+    pitch_mm: float = DEFAULT_PITCH_MM,
+) -> Limits:
+    """Default limits of a process, and of an eye at a distance."""
+    values = _PROCESSES[process]
+    return Limits(
+        process=process,
+        reading_distance_mm=reading_distance_mm,
+        pitch_mm=pitch_mm,
+        stroke=Limit("stroke width", "mm", *values.stroke, None, COMMON_PRACTICE, STROKE_TOLERANCE_MM),
+        height=Limit("character height, print", "mm", *values.height, None, COMMON_PRACTICE, HEIGHT_TOLERANCE_MM),
+        height_for_eye=Limit(
+            "character height, eye",
+            "mm",
+            height_seen_under(10, reading_distance_mm),
+            height_seen_under(12, reading_distance_mm),
+            height_seen_under(16, reading_distance_mm),
+            f"10, 12 and 16 minutes of arc at {reading_distance_mm:g} mm: 16 is the least of ISO 9241-3, 12 that of "
+            "ISO 15008 (at second hand), 10 the floor of reading at good contrast (Human Factors 21(6), 1979)",
+            HEIGHT_TOLERANCE_MM,
+        ),
+        gap=Limit("gap", "mm", *values.gap, None, COMMON_PRACTICE, GAP_TOLERANCE_MM),
+        lost_ink=Limit(
+            "ink lost from one character", "fraction", 0.25, 0.10, 0.05, OWN_JUDGEMENT, 0.01, worse_above=True
+        ),
+        crossed_ink=Limit(
+            "foreign ink within one character", "fraction", 0.50, 0.12, None, OWN_JUDGEMENT, 0.01, worse_above=True
+        ),
+        clip=Distance("ink kept clear of a mask opening", values.clip, COMMON_PRACTICE),
+        hole_clearance=Distance("ink kept clear of a hole", 0.10, COMMON_PRACTICE),
+        outline_clearance=Distance("ink kept clear of a routed outline", 0.25, COMMON_PRACTICE),
+        tented_hole=Distance("largest hole that mask still covers", 0.50, OWN_JUDGEMENT),
+        registration=Distance("registration, any direction", values.registration, values.registration_source),
+        spread=Distance("ink spread, each edge", values.spread, FROM_MEMORY),
+    )
