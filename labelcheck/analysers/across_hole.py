@@ -34,7 +34,7 @@ def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | Non
         LossWording(
             loses=told,
             may_lose=told,
-            advice=f"Move it {format_length(covered.depth_mm, unit)} if there is room: ink breaks up over such holes.",
+            advice=f"Move it {format_length(covered.depth_mm, unit)} if there is room: ink breaks up there.",
             at_worst=Severity.NOTE,
         ),
     )

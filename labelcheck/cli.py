@@ -1,0 +1,165 @@
+"""Arguments in, exit status out: the only place that prints or exits."""
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+
+from labelcheck.checking import Checked, check_path
+from labelcheck.review.contents import Verdict
+from labelcheck.review.record import record_text
+from labelcheck.review.summary import summarise
+from labelcheck.review.writing import review_folder_for, write_record, write_review
+from labelcheck.trade.errors import LabelcheckError, WrongArguments
+from labelcheck.trade.limits import (
+    DEFAULT_PITCH_MM,
+    DEFAULT_PROCESS,
+    DEFAULT_READING_DISTANCE_MM,
+    Limits,
+    Process,
+    limits_for,
+)
+from labelcheck.trade.units import Unit
+
+RELEASED, HELD = 0, 1
+STATUSES = """\
+exit status:
+  0  release: no label was found unreadable
+  1  hold: a label is unreadable, or a layer that matters was not read
+  2  wrong arguments
+  3  the set cannot be read
+  4  the result cannot be written
+With several sets the highest counts."""
+
+DESCRIPTION = """\
+Measures every label of a board's legend (silkscreen) as it will be printed, and says which of them people
+will not be able to read, why, and what to change by how much. Nothing is ever written inside the set."""
+
+CHECK_EXAMPLES = """\
+examples:
+  labelcheck check turnout-driver/              a folder of exported files
+  labelcheck check turnout-driver.zip           the zip that would be ordered
+  labelcheck check out/board-F_Silkscreen.gbr   the set that this file belongs to
+  labelcheck check rev-a/ rev-b/ --out reviews/ several sets, reviews side by side
+  labelcheck check board/ --process inkjet --reading-distance 400
+
+A check is no certificate. Where a label concerns safety (polarity, voltage, fuses, mains), the product's own
+standard, local codes and a licensed practitioner decide.
+
+"""
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run one command; returns the exit status."""
+    parser = _parser()
+    try:
+        chosen = parser.parse_args(arguments)
+    except SystemExit as ended:
+        return ended.code if isinstance(ended.code, int) else WrongArguments.exit_status
+    try:
+        return _check(chosen)
+    except LabelcheckError as error:
+        print(f"labelcheck: {error}", file=sys.stderr)
+        return error.exit_status
+    except BrokenPipeError:
+        # The reader of our output went away; a second failure at exit would print a traceback.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 4
+    except KeyboardInterrupt:
+        return 130
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="labelcheck", description=DESCRIPTION, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+    check = commands.add_parser(
+        "check",
+        help="check fab sets and write a review of each",
+        description="Check fab sets: print a summary, and write SET.review/ beside each set with record.json,\n"
+        "top.png and bottom.png.",
+        epilog=CHECK_EXAMPLES + STATUSES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    check.add_argument("sets", nargs="+", metavar="SET", type=Path, help="a folder, a zip, or any file of a set")
+    check.add_argument(
+        "--out", type=Path, metavar="FOLDER", help="put the review there (with several boards: a folder each in it)"
+    )
+    check.add_argument(
+        "--process",
+        type=Process,
+        choices=list(Process),
+        default=DEFAULT_PROCESS,
+        metavar="|".join(Process),
+        help="how the legend is printed (default: %(default)s)",
+    )
+    check.add_argument(
+        "--reading-distance",
+        type=_positive,
+        default=DEFAULT_READING_DISTANCE_MM,
+        metavar="MM",
+        help="from eye to board (default: %(default)g, a board in the hand)",
+    )
+    check.add_argument(
+        "--pitch",
+        type=_pitch,
+        default=DEFAULT_PITCH_MM,
+        metavar="MM",
+        help="raster pitch at which ink is compared with openings, holes and other ink (default: %(default)g)",
+    )
+    check.add_argument("--record", metavar="FILE", help="write the record there too; - prints it and nothing else")
+    check.add_argument("--quiet", action="store_true", help="print one line a board")
+    check.add_argument("--inch", action="store_true", help="show lengths in inches")
+    return parser
+
+
+def _positive(text: str) -> float:
+    value = float(text)
+    if not 0 < value < 1e6:
+        raise argparse.ArgumentTypeError(f"{text} is no distance; give millimetres above 0")
+    return value
+
+
+def _pitch(text: str) -> float:
+    value = float(text)
+    if not 0.002 <= value <= 0.1:
+        raise argparse.ArgumentTypeError(f"{text} is no usable pitch; give 0.002 to 0.1 mm")
+    return value
+
+
+def _check(chosen: argparse.Namespace) -> int:
+    limits = limits_for(chosen.process, chosen.reading_distance, chosen.pitch)
+    unit: Unit = "inch" if chosen.inch else "mm"
+    status = RELEASED
+    records = []
+    several = len(chosen.sets) > 1
+    for path in chosen.sets:
+        try:
+            boards = _check_one(path, limits, unit)
+        except LabelcheckError as error:
+            if not several:
+                raise
+            print(f"labelcheck: {error}", file=sys.stderr)
+            status = max(status, error.exit_status)
+            continue
+        for checked in boards:
+            folder = review_folder_for(
+                path, checked.review.set_name, chosen.out, alone=not several and len(boards) == 1
+            )
+            write_review(folder, checked.review, checked.board, unit)
+            records.append(record_text(checked.review))
+            if chosen.record != "-":
+                print(summarise(checked.review, unit, folder, short=chosen.quiet))
+            status = max(status, HELD if checked.review.verdict is Verdict.HOLD else RELEASED)
+    if chosen.record == "-":
+        print("\n".join(records))
+    elif chosen.record is not None and records:
+        write_record(Path(chosen.record), records)
+    return status
+
+
+def _check_one(path: Path, limits: Limits, unit: Unit) -> tuple[Checked, ...]:
+    return check_path(path, limits, unit, datetime.now(UTC))
