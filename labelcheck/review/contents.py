@@ -52,6 +52,15 @@ class LabelState:
 
 
 @dataclass(frozen=True, slots=True)
+class NotApplied:
+    """An analyser that had nothing to go by on one side, which must not look like a clean answer."""
+
+    analyser: str
+    side: Side
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Review:
     """One check of one board; `holding` tells why the verdict is hold beyond its findings."""
 
@@ -71,6 +80,8 @@ class Review:
     remarks: tuple[Remark, ...]
     holding: tuple[str, ...]
     """Reasons, as sentences, why this set cannot be released although no finding says so: a layer not read."""
+
+    not_applied: tuple[NotApplied, ...] = ()
 
     @property
     def verdict(self) -> Verdict:

@@ -1,0 +1,130 @@
+"""The whole flow on one screen: a path becomes fab sets, boards, labels, evidence, findings, reviews."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from labelcheck.analysers import all_analysers
+from labelcheck.board.board import Board
+from labelcheck.board.building import FileReading, build_board
+from labelcheck.board.opening import FabSet, open_sets
+from labelcheck.judging import Analyser, Finding, in_order, judge
+from labelcheck.labels.finding import find_labels
+from labelcheck.labels.reading.reader import built_in_reader
+from labelcheck.press.evidence import Evidence
+from labelcheck.press.scene import evidence_on
+from labelcheck.review.contents import FileEntry, LabelState, LimitEntry, NotApplied, Review
+from labelcheck.trade.limits import Limits
+from labelcheck.trade.sides import OUTER_SIDES
+from labelcheck.trade.units import Unit
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Checked:
+    """One board of the path, and its review."""
+
+    board: Board
+    review: Review
+
+
+def check_path(path: Path, limits: Limits, unit: Unit, now: datetime) -> tuple[Checked, ...]:
+    """Check every board of a fab set: a folder, a zip, or any file of a set.
+
+    Lengths within messages are in `unit`, all others in millimetres. Raises `UnreadableSet` where nothing can be
+    checked.
+    """
+    return tuple(check_set(fab_set, limits, unit, now) for fab_set in open_sets(path))
+
+
+def check_set(fab_set: FabSet, limits: Limits, unit: Unit, now: datetime) -> Checked:
+    """Check one board."""
+    built = build_board(fab_set)
+    board, readings = built.board, built.files
+    reader = built_in_reader()
+    evidence: list[Evidence] = []
+    for side in OUTER_SIDES:
+        legend = board.on(side).legend
+        if legend is not None:
+            found = find_labels(side, legend, reader)
+            evidence += evidence_on(board, side, legend, found, limits)
+    analysers = all_analysers()
+    review = Review(
+        set_name=fab_set.name,
+        set_path=str(fab_set.path),
+        fingerprint=fab_set.fingerprint,
+        checked_at=now.strftime("%Y-%m-%dT%H:%M:%SZ"),
+        files=tuple(_entry(reading) for reading in readings),
+        limits=_limit_entries(limits),
+        box_mm=board.outline.area.bounds if board.outline is not None else None,
+        outline_known_by=board.outline.known_by if board.outline is not None else None,
+        labels=tuple(_state(one) for one in evidence),
+        findings=in_order(_findings(analysers, evidence, limits, unit)),
+        remarks=board.remarks,
+        holding=board.holding,
+        not_applied=_not_applied(analysers, board),
+    )
+    return Checked(board, review)
+
+
+def _findings(
+    analysers: tuple[Analyser, ...], evidence: Iterable[Evidence], limits: Limits, unit: Unit
+) -> Iterable[Finding]:
+    """All findings, unordered; a label that lies off the board is told to lie there and nothing else."""
+    for one in evidence:
+        for analyser in analysers:
+            if one.far_off_board and analyser.needs != "outline":
+                continue
+            finding = judge(analyser, one, limits, unit)
+            if finding is not None:
+                yield finding
+
+
+def _not_applied(analysers: tuple[Analyser, ...], board: Board) -> tuple[NotApplied, ...]:
+    """Questions that could not be asked, so that silence does not look like an answer."""
+    skipped = []
+    for analyser in analysers:
+        for side in OUTER_SIDES:
+            if board.on(side).legend is None:
+                continue
+            unknown = {
+                "openings": board.on(side).openings is None,
+                "holes": board.holes is None,
+                "outline": board.outline is None,
+                None: False,
+            }[analyser.needs]
+            if unknown:
+                skipped.append(NotApplied(analyser.name, side, f"the {analyser.needs} are not known"))
+    return tuple(skipped)
+
+
+def _state(evidence: Evidence) -> LabelState:
+    return LabelState(
+        label=evidence.label,
+        printed_fraction=evidence.printed_fraction,
+        visible_fraction=evidence.printed_fraction,
+        reads_as_printed=None,
+    )
+
+
+def _entry(reading: FileReading) -> FileEntry:
+    return FileEntry(
+        reading.name, reading.sha256, reading.role, reading.side, reading.known_by, reading.ink_mm2, reading.box_mm
+    )
+
+
+def _limit_entries(limits: Limits) -> tuple[LimitEntry, ...]:
+    """Every value in force, with its source."""
+    entries = [
+        LimitEntry("process", str(limits.process), "", "asked for, or the default"),
+        LimitEntry("reading distance", limits.reading_distance_mm, "mm", "asked for, or the default"),
+        LimitEntry("raster pitch", limits.pitch_mm, "mm", "asked for, or the default"),
+    ]
+    for limit in limits.findings_limits():
+        than = "above" if limit.worse_above else "below"
+        for severity in ("unreadable", "doubtful", "note"):
+            bound = getattr(limit, severity)
+            if bound is not None:
+                entries.append(LimitEntry(f"{limit.name}: {severity} {than}", round(bound, 4), limit.unit, limit.source))
+    entries += [LimitEntry(one.name, one.value_mm, "mm", one.source) for one in limits.distances()]
+    return tuple(entries)

@@ -1,0 +1,66 @@
+"""Foreign ink through a label: another label, or a drawing."""
+
+from collections import defaultdict
+
+import numpy as np
+
+from labelcheck.labels.label import Box, Label, Mark, SideLabels
+from labelcheck.press.evidence import Crossing
+from labelcheck.raster.run_algebra import overlaps_between_groups
+from labelcheck.raster.runs import Runs, area_mm2, within_box
+
+TOUCHING = 0.02
+"""Foreign ink that covers less of a character than this merely touches it."""
+WORTH_NAMING = 0.05
+"""A character with less foreign ink in its box than this is not named among those that are crossed."""
+
+
+def crossings_of(ink: Runs, found: SideLabels) -> tuple[Crossing | None, ...]:
+    """For each label what runs through it, None where nothing does.
+
+    `ink` is grouped by mark number. Only ink that overlaps a character counts; what counts is then all of that
+    mark's ink within the character's box, as a share of the character's own ink.
+    """
+    label_of_mark = {mark.number: label for label in found.labels for mark in label.marks}
+    marks: dict[int, Mark] = {mark.number: mark for label in found.labels for mark in label.marks}
+    span = _Spans(ink)
+    crossed: dict[str, list[tuple[float, int, Label | None]]] = defaultdict(list)
+    for first, second, overlap_mm2 in zip(*overlaps_between_groups(ink)[:3], strict=True):
+        for own, other in ((int(first), int(second)), (int(second), int(first))):
+            label = label_of_mark.get(own)
+            other_label = label_of_mark.get(other)
+            if label is None or other_label is label:
+                continue
+            own_mm2 = area_mm2(span.of(own))
+            if own_mm2 == 0 or overlap_mm2 < TOUCHING * own_mm2:
+                continue
+            foreign = area_mm2(within_box(span.of(other), marks[own].box_mm)) / own_mm2
+            crossed[label.id].append((foreign, own, other_label))
+    return tuple(_crossing(label, crossed.get(label.id)) for label in found.labels)
+
+
+def _crossing(label: Label, crossed: list[tuple[float, int, Label | None]] | None) -> Crossing | None:
+    if not crossed:
+        return None
+    worst = max(crossed, key=lambda one: (one[0], -one[1]))
+    hit = {own for foreign, own, _ in crossed if foreign >= WORTH_NAMING}
+    places = [place for place, mark in enumerate(label.marks) if mark.number in hit]
+    if not places:
+        return None
+    boxes = np.array([label.marks[place].box_mm for place in places])
+    box: Box = (
+        float(boxes[:, 0].min()), float(boxes[:, 1].min()), float(boxes[:, 2].max()), float(boxes[:, 3].max()),
+    )
+    return Crossing(fraction=worst[0], characters=tuple(places), by_label=worst[2], box_mm=box)
+
+
+class _Spans:
+    """Finds the runs of one group at once, since runs are sorted by group."""
+
+    def __init__(self, ink: Runs) -> None:
+        self._ink = ink
+        self._group = ink.group if ink.group is not None else np.zeros(len(ink), dtype=np.int32)
+
+    def of(self, group: int) -> Runs:
+        first, last = np.searchsorted(self._group, [group, group + 1])
+        return self._ink.take(slice(int(first), int(last)))

@@ -1,0 +1,110 @@
+"""Where ink does not stay: mask openings, holes, and what lies past the outline, as runs near the labels."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from labelcheck.board.board import Board
+from labelcheck.raster.rendering import render
+from labelcheck.raster.run_algebra import grown as grown_runs
+from labelcheck.raster.run_algebra import subtract
+from labelcheck.raster.runs import Box, NumberLine, Runs
+from labelcheck.trade.limits import Limits
+from labelcheck.trade.shapes import Shapes, bars, concatenate, polygon
+from labelcheck.trade.sides import Side
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Obstacles:
+    """What takes ink away on one side; None where the board does not tell."""
+
+    openings: Runs | None
+    """Mask openings grown by the clip distance."""
+    holes: Runs | None
+    """Open holes and slots."""
+    hole_surroundings: Runs | None
+    """The same with their clearance."""
+    covered_holes: Runs | None
+    """Small holes under the mask."""
+    board_area: Runs | None
+    """Laminate: what lies outside of it is lost."""
+    safe_area: Runs | None
+    """Laminate but for the clearance along its edges."""
+
+
+def obstacles_on(board: Board, side: Side, near_mm: Box, limits: Limits) -> Obstacles:
+    """Everything on one side that takes ink, within a box around the labels."""
+    pitch = limits.pitch_mm
+    layer = board.on(side).openings
+    openings = clipped = None
+    if layer is not None:
+        openings = render(layer.shapes, pitch, near_mm)
+        clipped = _with_margin(layer.shapes, limits.clip.value_mm, openings, near_mm)
+    open_holes = around = covered = None
+    if board.holes is not None:
+        under_mask = _under_mask(board.holes.shapes, board.holes.plated, openings, limits.tented_hole.value_mm)
+        bare = board.holes.shapes.take(~under_mask)
+        open_holes = render(bare, pitch, near_mm)
+        around = _with_margin(bare, limits.hole_clearance.value_mm, open_holes, near_mm)
+        covered = render(board.holes.shapes.take(under_mask), pitch, near_mm)
+    area = safe = None
+    if board.outline is not None:
+        rings = [
+            np.asarray(ring.coords)[:-1, :2]
+            for part in board.outline.area.geoms
+            for ring in (part.exterior, *part.interiors)
+        ]
+        outline = polygon(rings)
+        area = render(outline, pitch, near_mm)
+        edges = render(_edge_bars(outline, 2 * limits.outline_clearance.value_mm), pitch, near_mm)
+        safe = subtract(area, edges)
+    return Obstacles(clipped, open_holes, around, covered, area, safe)
+
+
+def _with_margin(shapes: Shapes, margin_mm: float, rendered: Runs, near_mm: Box) -> Runs:
+    """Shapes grown by a margin on all sides, exactly where they are all dark, else on the raster."""
+    if not bool(shapes.dark.all()):
+        return grown_runs(rendered, margin_mm)
+    wider = replace(shapes, width=shapes.width + 2 * margin_mm)
+    rims = _edge_bars(shapes, 2 * margin_mm)
+    return render(concatenate([wider, rims]), rendered.pitch_mm, near_mm)
+
+
+def _edge_bars(shapes: Shapes, width_mm: float) -> Shapes:
+    """A bar along every edge of every ring."""
+    if len(shapes.vx) == 0:
+        return concatenate([])
+    following = np.arange(1, len(shapes.vx) + 1)
+    following[shapes.ring_start[1:] - 1] = shapes.ring_start[:-1]
+    return bars(shapes.vx, shapes.vy, shapes.vx[following], shapes.vy[following], width_mm)
+
+
+def _under_mask(
+    holes: Shapes, plated: tuple[bool | None, ...], openings: Runs | None, largest_mm: float
+) -> NDArray[np.bool_]:
+    """Which holes the mask covers: small, not open, and not known to be unplated (those are drilled after the mask)."""
+    width = np.zeros(len(holes))
+    np.maximum.at(width, holes.bar_object, holes.width)
+    small = (width > 0) & (width <= largest_mm)
+    may_be_covered = small & np.array([flag is not False for flag in plated], dtype=np.bool_)
+    if openings is None or not may_be_covered.any():
+        return may_be_covered
+    boxes = holes.boxes()
+    middle_x, middle_y = (boxes[:, 0] + boxes[:, 2]) / 2, (boxes[:, 1] + boxes[:, 3]) / 2
+    return may_be_covered & ~_covers(openings, middle_x, middle_y)
+
+
+def _covers(runs: Runs, x_mm: NDArray[np.float64], y_mm: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Which points lie on covered pixels."""
+    if len(runs) == 0:
+        return np.zeros(len(x_mm), dtype=np.bool_)
+    x = np.where(np.isfinite(x_mm), x_mm, 0.0)
+    y = np.where(np.isfinite(y_mm), y_mm, 0.0)
+    column = np.floor(x / runs.pitch_mm).astype(np.int32)
+    points = Runs(runs.pitch_mm, np.floor(y / runs.pitch_mm).astype(np.int32), column, column + np.int32(1))
+    line = NumberLine.over(runs, points)
+    start, end = line.intervals(runs)
+    at, _ = line.intervals(points)
+    place = np.searchsorted(start, at, side="right") - 1
+    return (place >= 0) & (at < end[np.maximum(place, 0)])
