@@ -1,3 +1,5 @@
 """Says which silkscreen labels of a printed circuit board people will not be able to read."""
 
-__version__ = "0.1.0"
+from labelcheck.trade.version import VERSION as __version__
+
+__all__ = ["__version__"]

@@ -1,0 +1,96 @@
+"""Findings and remarks that say the same of many labels, put together so that a person sees each fault once."""
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from labelcheck.judging import SEVERITIES, Finding, Severity
+from labelcheck.labels.label import Label
+from labelcheck.trade.places import Remark
+
+_QUOTED = re.compile(r'["“][^"”]*["”](?:(?:, | and )["“][^"”]*["”])*')
+_NUMBERS = re.compile(r"[-+]?\d+(?:\.\d+)?(?:(?:, | and )[-+]?\d+(?:\.\d+)?)*")
+
+
+@dataclass(frozen=True, slots=True)
+class FindingGroup:
+    """Findings of one analyser, side, severity and limit whose sentences differ in names and numbers only."""
+
+    findings: tuple[Finding, ...]
+    """In the order of the review, which is worst first; never empty."""
+    names: tuple[str, ...]
+    """What a person calls each one's label, in the same order; empty for a finding about a whole side."""
+
+    @property
+    def worst(self) -> Finding:
+        """The finding that speaks for all of them, and whose id is the number of the group."""
+        return self.findings[0]
+
+    @property
+    def severity(self) -> Severity:
+        """How bad each of them is."""
+        return self.findings[0].severity
+
+    @property
+    def number(self) -> str:
+        """What the call-outs in the picture carry: the digits of the worst one's id."""
+        return self.findings[0].id.removeprefix("F")
+
+    def called(self) -> tuple[str, ...]:
+        """The name of each one's label, or the finding's id where it has none."""
+        return tuple(name or finding.id for name, finding in zip(self.names, self.findings, strict=True))
+
+    def least_and_most(self) -> tuple[float, float] | None:
+        """The range of what was measured, None where nothing was."""
+        values = [finding.measured for finding in self.findings if finding.measured is not None]
+        return (min(values), max(values)) if values else None
+
+
+@dataclass(frozen=True, slots=True)
+class RemarkGroup:
+    """Remarks about one file that differ in line and numbers only."""
+
+    remarks: tuple[Remark, ...]
+
+    @property
+    def first(self) -> Remark:
+        """The remark that speaks for all of them."""
+        return self.remarks[0]
+
+
+def group_findings(findings: Iterable[Finding], labels: Mapping[str, Label]) -> tuple[FindingGroup, ...]:
+    """All findings, each in exactly one group; groups come worst first, then in the order of their first finding.
+
+    `labels` finds a label by its id; a finding that names a label which is not there is told by its id.
+    """
+    groups: dict[tuple[object, ...], list[Finding]] = {}
+    for finding in findings:
+        name = _name(finding, labels)
+        same = (finding.side, finding.severity, finding.analyser, finding.limit, sentence_form(finding.message, name))
+        groups.setdefault(same, []).append(finding)
+    ranked = sorted(groups.values(), key=lambda members: SEVERITIES.index(members[0].severity))
+    return tuple(
+        FindingGroup(tuple(members), tuple(_name(finding, labels) for finding in members)) for members in ranked
+    )
+
+
+def group_remarks(remarks: Sequence[Remark]) -> tuple[RemarkGroup, ...]:
+    """All remarks, each in exactly one group, in the order of their first."""
+    groups: dict[tuple[str, str], list[Remark]] = {}
+    for remark in remarks:
+        groups.setdefault((remark.file, sentence_form(remark.message)), []).append(remark)
+    return tuple(RemarkGroup(tuple(members)) for members in groups.values())
+
+
+def sentence_form(sentence: str, name: str = "") -> str:
+    """A sentence without its name, quoted words and numbers: equal for sentences that say the same."""
+    if name:
+        sentence = sentence.replace(name, '""')
+    return _NUMBERS.sub("0", _QUOTED.sub('""', sentence))
+
+
+def _name(finding: Finding, labels: Mapping[str, Label]) -> str:
+    if finding.label is None:
+        return ""
+    label = labels.get(finding.label)
+    return finding.label if label is None else label.called()

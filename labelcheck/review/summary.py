@@ -1,0 +1,215 @@
+"""The summary of a review for the terminal: the verdict first, then the worst, in sentences."""
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from labelcheck.judging import SEVERITIES, Finding, Severity
+from labelcheck.review.cautions import CAUTION
+from labelcheck.review.contents import Review, Verdict
+from labelcheck.review.grouping import FindingGroup, RemarkGroup, group_findings, group_remarks
+from labelcheck.review.wording import amount, counted, in_unit, listed, printable, short_fingerprint, some_of
+from labelcheck.trade.sides import OUTER_SIDES
+from labelcheck.trade.units import Unit
+
+TERMINAL_COLUMNS = 100
+"""Width of a summary where nobody says how wide the terminal is."""
+_LEAST_COLUMNS = 40
+_INDENT = "  "
+_GROUPS_SHOWN = 12
+"""Sentences a severity; what is beyond is counted and stands in the record."""
+_NAMES_SHOWN = 6
+
+HEADINGS = {
+    Severity.UNREADABLE: "Cannot be read",
+    Severity.DOUBTFUL: "Doubtful",
+    Severity.NOTE: "Worth a look",
+}
+
+_BOLD, _PLAIN = "\x1b[1m", "\x1b[0m"
+
+
+@dataclass(frozen=True, slots=True)
+class Terminal:
+    """How the summary is to look: the unit of lengths, the width in columns, bold type for headings."""
+
+    unit: Unit = "mm"
+    columns: int = TERMINAL_COLUMNS
+    bold: bool = False
+
+
+def summarise(review: Review, terminal: Terminal, written: Sequence[Path] = ()) -> str:
+    """The whole summary, lines no wider than the terminal where words allow it, ending in a line feed.
+
+    `written` names the files that hold the rest; without any the summary does not speak of them.
+    """
+    labels = {state.label.id: state.label for state in review.labels}
+    groups = group_findings(review.findings, labels)
+    sections = [
+        _opening(review),
+        *(_findings(severity, groups, terminal) for severity in SEVERITIES),
+        _section("Why it is on hold", (_item(reason) for reason in _holding(review, terminal))),
+        _section("Not read", (_item(sentence) for sentence in _not_read(review))),
+        _section("Remarks", (_item(_remark(group, terminal)) for group in group_remarks(review.remarks))),
+        _section("Written", (_item(printable(str(path))) for path in written)),
+        [CAUTION],
+    ]
+    columns = max(terminal.columns, _LEAST_COLUMNS)
+    blocks = [_set_in_columns(lines, columns, terminal.bold) for lines in sections if lines]
+    return "\n\n".join(blocks) + "\n"
+
+
+def tally(findings: Iterable[Finding], labels_checked: int) -> str:
+    """One sentence: how many labels have which trouble, each counted once at its worst."""
+    counts = _worst_of_each(findings)
+    checked = f"{counted(labels_checked, 'label')} checked"
+    parts = []
+    if counts[Severity.UNREADABLE]:
+        parts.append(f"{counts[Severity.UNREADABLE]} cannot be read")
+    if counts[Severity.DOUBTFUL]:
+        parts.append(f"{counts[Severity.DOUBTFUL]} doubtful")
+    if counts[Severity.NOTE]:
+        parts.append(f"{counts[Severity.NOTE]} worth a look")
+    return f"{checked}: {listed(parts) if parts else 'nothing found against them'}"
+
+
+def verdict_words(review: Review) -> str:
+    """The verdict as a person says it, and the main reason."""
+    unreadable = _worst_of_each(review.findings)[Severity.UNREADABLE]
+    if review.verdict is Verdict.RELEASE:
+        return "RELEASE: no label was found that people cannot read"
+    if unreadable and review.holding:
+        return f"HOLD: {_cannot(unreadable)}, and not everything could be checked"
+    if unreadable:
+        return f"HOLD: {_cannot(unreadable)}"
+    return "HOLD: not everything could be checked"
+
+
+def spread_of(group: FindingGroup, unit: Unit) -> str:
+    """What a group of several measured, in words: `0.69 to 0.74 mm`; empty where it measured nothing or one value."""
+    range_measured = group.least_and_most()
+    if range_measured is None:
+        return ""
+    least, most = (amount(value, group.worst.unit, unit) for value in range_measured)
+    if least == most:
+        return ""
+    number, _, sign = least.rpartition(" ")
+    return f"{number} to {most}" if number and most.endswith(sign) else f"{least} to {most}"
+
+
+def _worst_of_each(findings: Iterable[Finding]) -> dict[Severity, int]:
+    """How many labels have each severity as their worst; a finding about a whole side counts as a label."""
+    worst: dict[str, int] = {}
+    for finding in findings:
+        subject = finding.id if finding.label is None else finding.label
+        rank = SEVERITIES.index(finding.severity)
+        worst[subject] = min(rank, worst.get(subject, rank))
+    ranks = list(worst.values())
+    return {severity: ranks.count(rank) for rank, severity in enumerate(SEVERITIES)}
+
+
+def _cannot(count: int) -> str:
+    return f"{counted(count, 'label')} cannot be read"
+
+
+def _opening(review: Review) -> list[str]:
+    sides = [(side, sum(1 for state in review.labels if state.label.side is side)) for side in OUTER_SIDES]
+    where = listed([f"{count} on the {side}" for side, count in sides if count])
+    return [
+        verdict_words(review),
+        f"{printable(review.set_name)} · {review.checked_at} · {short_fingerprint(review.fingerprint)}",
+        tally(review.findings, len(review.labels)) + (f" ({where})." if where else "."),
+    ]
+
+
+def _findings(severity: Severity, groups: Sequence[FindingGroup], terminal: Terminal) -> list[str]:
+    chosen = [group for group in groups if group.severity is severity]
+    lines = [line for group in chosen[:_GROUPS_SHOWN] for line in _told(group, terminal)]
+    beyond = [finding for group in chosen[_GROUPS_SHOWN:] for finding in group.findings]
+    if beyond:
+        analysers = listed(sorted({finding.analyser for finding in beyond}))
+        lines.append(_item(f"{counted(len(beyond), 'more finding')} of this kind in the record ({analysers})."))
+    return _section(HEADINGS[severity], lines)
+
+
+def _told(group: FindingGroup, terminal: Terminal) -> list[str]:
+    """The worst finding's own sentence and advice, and who else has the same fault."""
+    worst = group.worst
+    advice = f" {worst.advice}" if worst.advice is not None else ""
+    sentence = in_unit(_sentence(worst.message) + advice, terminal.unit)
+    lines = [f"{_INDENT}{worst.id:<5}{worst.side:<7} {printable(sentence)}"]
+    if len(group.findings) > 1:
+        spread = spread_of(group, terminal.unit)
+        measured = f" (all {len(group.findings)}: {spread})" if spread else ""
+        others = some_of(group.called()[1:], _NAMES_SHOWN, "others, see the record")
+        same = f"The same fault on {len(group.findings) - 1} more: {others}{measured}."
+        lines.append(f"{_INDENT}{'':<5}{'':<7} {printable(in_unit(same, terminal.unit))}")
+    return lines
+
+
+def _holding(review: Review, terminal: Terminal) -> list[str]:
+    """Every reason; nothing where findings alone hold the board, for then the first line has said it."""
+    if not review.holding:
+        return []
+    unreadable = _worst_of_each(review.findings)[Severity.UNREADABLE]
+    reasons = [f"{_cannot(unreadable)}."] if unreadable else []
+    return reasons + [printable(in_unit(_sentence(reason), terminal.unit)) for reason in review.holding]
+
+
+def _not_read(review: Review) -> list[str]:
+    sentences = []
+    for side in OUTER_SIDES:
+        states = [state for state in review.labels if state.label.side is side]
+        unread = sum(1 for state in states if state.label.text is None)
+        if unread:
+            sentences.append(
+                f"{unread} of {counted(len(states), 'label')} on the {side}: the text was not recognised, "
+                "but size, stroke and clearances were checked all the same."
+            )
+    files = [printable(entry.name) for entry in review.files if entry.role == "unread"]
+    if files:
+        sentences.append(f"{counted(len(files), 'file')}: {listed(files)}.")
+    return sentences
+
+
+def _remark(group: RemarkGroup, terminal: Terminal) -> str:
+    text = printable(in_unit(_sentence(str(group.first)), terminal.unit))
+    count = len(group.remarks)
+    if count == 1:
+        return text
+    lines = [str(remark.line) for remark in group.remarks[1:] if remark.line is not None]
+    where = f" (lines {some_of(lines, _NAMES_SHOWN)})" if lines else ""
+    return f"{text} {count - 1} more of this kind in the file{where}."
+
+
+def _sentence(text: str) -> str:
+    stripped = text.strip()
+    return stripped if stripped.endswith((".", "!", "?")) else stripped + "."
+
+
+def _item(sentence: str) -> str:
+    return f"{_INDENT}- {sentence}"
+
+
+def _section(heading: str, lines: Iterable[str]) -> list[str]:
+    """A heading with its lines; nothing at all where there are none."""
+    content = list(lines)
+    return [heading, *content] if content else []
+
+
+def _set_in_columns(lines: Sequence[str], columns: int, bold: bool) -> str:
+    wrapped = []
+    for number, line in enumerate(lines):
+        hanging = " " * _hanging(line)
+        text = textwrap.fill(line, columns, subsequent_indent=hanging, break_long_words=False, break_on_hyphens=False)
+        heading = number == 0 and not line.startswith(_INDENT) and len(lines) > 1
+        wrapped.append(f"{_BOLD}{text}{_PLAIN}" if bold and heading else text)
+    return "\n".join(wrapped)
+
+
+def _hanging(line: str) -> int:
+    """Where the second row of a wrapped line begins: below the first letter of its sentence."""
+    if line.startswith(f"{_INDENT}- "):
+        return len(_INDENT) + 2
+    return len(_INDENT) + 5 + 7 + 1 if line.startswith(_INDENT) else 0

@@ -1,0 +1,105 @@
+"""Writes a review to disk: every file appears whole or not at all."""
+
+import errno
+import os
+import secrets
+from collections.abc import Mapping
+from pathlib import Path
+
+from labelcheck.trade.errors import UnwritableResult
+
+RECORD = "record.json"
+"""Replaced last: whoever sees a new record finds the files that belong to it."""
+PICTURES = ("top.png", "bottom.png")
+
+OWN_FILES = (*PICTURES, RECORD)
+"""Every file that a review may hold; whatever else stands in the folder belongs to somebody else."""
+
+_UNFINISHED = ".unfinished"
+_ABANDONED_S = 3600.0
+"""An unfinished file this much older than ours was left behind by a check that was killed."""
+
+
+def write_files(folder: Path, contents: Mapping[str, bytes], set_path: Path) -> tuple[Path, ...]:
+    """Put the files of one review into the folder, made when absent; the paths written, the record last.
+
+    Everything is written under temporary names in the same folder first, then moved into place, so that an earlier
+    review stays as it was when anything goes wrong before. Files of an earlier review that this one does not have
+    are removed. Raises `UnwritableResult`; also where the folder lies inside the set, which is never written to.
+    """
+    _refuse_inside(folder, set_path)
+    order = sorted(contents, key=lambda name: (name == RECORD, name))
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as failure:
+        raise _unwritable(folder, failure) from failure
+    unfinished: dict[str, Path] = {}
+    try:
+        for name in order:
+            unfinished[name] = folder / f".{name}.{secrets.token_hex(4)}{_UNFINISHED}"
+            _write(unfinished[name], contents[name])
+        _remove_leftovers(folder, list(unfinished.values()), kept=set(contents))
+        for name in order:
+            os.replace(unfinished[name], folder / name)
+    except OSError as failure:
+        raise _unwritable(folder, failure) from failure
+    finally:
+        for path in unfinished.values():
+            _discard(path)
+    return tuple(folder / name for name in order)
+
+
+def _write(path: Path, content: bytes) -> None:
+    with path.open("xb") as file:
+        file.write(content)
+
+
+def _discard(path: Path) -> None:
+    """Remove a temporary file that is still there; a failure to do so must not hide the failure before it."""
+    try:
+        path.unlink(missing_ok=True)
+    except OSError:
+        return
+
+
+def _remove_leftovers(folder: Path, ours: list[Path], kept: set[str]) -> None:
+    """Remove files of an earlier review that are not written now, and what a killed check left behind."""
+    for name in OWN_FILES:
+        if name not in kept:
+            (folder / name).unlink(missing_ok=True)
+    # Measured against a file of ours, not the clock: on a network drive the two may differ.
+    now_s = ours[0].stat().st_mtime if ours else 0.0
+    for path in folder.glob(f".*{_UNFINISHED}"):
+        if path not in ours and path.stat().st_mtime < now_s - _ABANDONED_S:
+            _discard(path)
+
+
+def _refuse_inside(folder: Path, set_path: Path) -> None:
+    inside = folder.resolve()
+    whole = set_path.resolve()
+    if inside == whole or whole in inside.parents:
+        raise UnwritableResult(
+            f"{folder}: this lies inside the fab set, which a check never writes to. "
+            "Choose a folder outside of the set with --out."
+        )
+
+
+def _unwritable(folder: Path, failure: OSError) -> UnwritableResult:
+    # Moving names two files; the second is the one that the person knows of.
+    place = failure.filename2 or failure.filename or folder
+    problem, cure = _PROBLEMS.get(failure.errno or 0, (f"{failure.strerror or failure}.", _OTHER_CURE))
+    return UnwritableResult(f"{place}: {problem} {cure}")
+
+
+_OTHER_CURE = "Choose another folder with --out."
+_PROBLEMS = {
+    errno.ENOSPC: ("the disk is full.", "Make room, or choose a folder on another disk with --out."),
+    errno.EDQUOT: ("the quota of this disk is used up.", "Make room, or choose a folder on another disk with --out."),
+    errno.EACCES: ("writing here is not permitted.", "Choose a folder of your own with --out."),
+    errno.EPERM: ("writing here is not permitted.", "Choose a folder of your own with --out."),
+    errno.EROFS: ("this disk can only be read.", "Choose a folder on another disk with --out."),
+    errno.EEXIST: ("a file stands where the folder should be.", "Move it away, or choose another folder with --out."),
+    errno.ENOTDIR: ("a file stands where a folder should be.", "Move it away, or choose another folder with --out."),
+    errno.EISDIR: ("a folder stands where a file should be.", "Move it away, or choose another folder with --out."),
+    errno.ENAMETOOLONG: ("the name is too long for this disk.", "Choose a shorter folder name with --out."),
+}
