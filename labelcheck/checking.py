@@ -125,6 +125,7 @@ def _limit_entries(limits: Limits) -> tuple[LimitEntry, ...]:
         for severity in ("unreadable", "doubtful", "note"):
             bound = getattr(limit, severity)
             if bound is not None:
-                entries.append(LimitEntry(f"{limit.name}: {severity} {than}", round(bound, 4), limit.unit, limit.source))
+                name = f"{limit.name}: {severity} {than}"
+                entries.append(LimitEntry(name, round(bound, 4), limit.unit, limit.source))
     entries += [LimitEntry(one.name, one.value_mm, "mm", one.source) for one in limits.distances()]
     return tuple(entries)

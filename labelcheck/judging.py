@@ -64,7 +64,7 @@ class Measurement:
 
 @dataclass(frozen=True, slots=True)
 class LossWording:
-    """How lost ink is told: ends of sentences, with `{fraction}` where the worst character's share goes."""
+    """How lost ink is told: ends of sentences with `{share}` where the share goes, `up to 40 % of "R" and "2"`."""
 
     loses: str
     may_lose: str
@@ -137,7 +137,7 @@ def _bound_text(bound: float, limit: Limit, unit: Unit) -> str:
     return f"{bound / 25.4:.4f} in" if unit == "inch" else f"{bound:.2f} mm"
 
 
-def measure_loss(loss: Loss | None, limits: Limits, wording: LossWording) -> Measurement | None:
+def measure_loss(loss: Loss | None, label: Label, limits: Limits, wording: LossWording) -> Measurement | None:
     """Lost ink as a measurement: what the obstacle surely takes, or, where that is little, what it may take."""
     if loss is None or not loss.characters:
         return None
@@ -145,19 +145,28 @@ def measure_loss(loss: Loss | None, limits: Limits, wording: LossWording) -> Mea
     surely = _severity_and_bound(loss.sure, limit)
     by_clearance = surely is None or (surely[0] is not Severity.UNREADABLE and loss.possible > 2 * loss.sure)
     value = loss.possible if by_clearance else loss.sure
+    share = _share_of(value, label, loss.characters)
     return Measurement(
         value=value,
         limit=limit,
         box_mm=loss.box_mm,
-        said=(wording.may_lose if by_clearance else wording.loses).format(fraction=f"{value * 100:.0f} %"),
-        asked="{bound} of a character can be missed",
+        said=(wording.may_lose if by_clearance else wording.loses).format(share=share),
+        asked="a character that loses over {bound} can be misread",
         advice=wording.advice,
         at_worst=wording.at_worst if not by_clearance else max(Severity.DOUBTFUL, wording.at_worst, key=_rank),
     )
 
 
+def _share_of(fraction: float, label: Label, places: tuple[int, ...]) -> str:
+    """For a sentence: `40 % of "1"`, `up to 40 % of "R" and "2"`, `40 % of its ink`."""
+    percent = f"{min(fraction, 1.0) * 100:.0f} %"
+    if len(label.marks) == 1:
+        return f"{percent} of its ink"
+    return f"{'up to ' if len(places) > 1 else ''}{percent} of {characters_named(label, places)}"
+
+
 def characters_named(label: Label, places: tuple[int, ...]) -> str:
-    """The characters at some places of a label, for a sentence: `"1" and "2"`, `all 4 characters`."""
+    """The characters at one or more places of a label, for a sentence: `"1" and "2"`, `all 4 characters`."""
     marks = label.marks
     if len(places) == len(marks):
         return f"all {len(marks)} characters" if len(marks) > 1 else "it"

@@ -1,6 +1,6 @@
 """How much of the label falls into a hole?"""
 
-from labelcheck.judging import Analyser, LossWording, Measurement, Severity, characters_named, measure_loss
+from labelcheck.judging import Analyser, LossWording, Measurement, Severity, measure_loss
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.units import Unit, format_length
@@ -14,30 +14,18 @@ def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | Non
     open_loss, covered = evidence.hole, evidence.covered_hole
     clearance = format_length(limits.hole_clearance.value_mm, unit)
     if open_loss is not None and open_loss.characters:
-        whose = characters_named(evidence.label, open_loss.characters)
-        return measure_loss(
-            open_loss,
-            limits,
-            LossWording(
-                loses=f"runs across a hole: {whose}, up to {{fraction}} of a character",
-                may_lose=f"stands nearer than {clearance} to a hole: {whose}, up to {{fraction}} of a character",
-                advice=f"Move it {format_length(open_loss.depth_mm, unit)} or more, {clearance} clear of the hole.",
-            ),
+        wording = LossWording(
+            loses="loses {share} in a hole",
+            may_lose=f"has {{share}} nearer than {clearance} to a hole",
+            advice=f"Move it {format_length(open_loss.depth_mm, unit)} or more, {clearance} clear of the hole.",
         )
-    if covered is None or not covered.characters:
+        return measure_loss(open_loss, evidence.label, limits, wording)
+    if covered is None:
         return None
-    whose = characters_named(evidence.label, covered.characters)
-    told = f"runs across a small hole under the mask: {whose}, up to {{fraction}} of a character"
-    return measure_loss(
-        covered,
-        limits,
-        LossWording(
-            loses=told,
-            may_lose=told,
-            advice=f"Move it {format_length(covered.depth_mm, unit)} if there is room: ink breaks up there.",
-            at_worst=Severity.NOTE,
-        ),
-    )
+    told = "has {share} over a small hole under the mask"
+    advice = f"Move it {format_length(covered.depth_mm, unit)} if there is room: ink breaks up there."
+    return measure_loss(covered, evidence.label, limits, LossWording(told, told, advice, at_worst=Severity.NOTE))
+
 
 
 ANALYSER = Analyser(

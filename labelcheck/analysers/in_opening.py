@@ -1,6 +1,6 @@
 """How much of the label is cut away where the solder mask is open?"""
 
-from labelcheck.judging import Analyser, LossWording, Measurement, characters_named, measure_loss
+from labelcheck.judging import Analyser, LossWording, Measurement, measure_loss
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.units import Unit, format_length
@@ -12,17 +12,10 @@ def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | Non
     if loss is None:
         return None
     clip = format_length(limits.clip.value_mm, unit)
-    whose = characters_named(evidence.label, loss.characters)
-    told = f"loses ink at a mask opening: {whose}, up to {{fraction}} of a character"
-    return measure_loss(
-        loss,
-        limits,
-        LossWording(
-            loses=told,
-            may_lose=told,
-            advice=f"Move it {format_length(loss.depth_mm, unit)} or more, so that it clears the opening by {clip}.",
-        ),
-    )
+    told = "loses {share} at a mask opening"
+    advice = f"Move it {format_length(loss.depth_mm, unit)} or more, so that it clears the opening by {clip}."
+    return measure_loss(loss, evidence.label, limits, LossWording(told, told, advice))
+
 
 
 ANALYSER = Analyser(

@@ -83,7 +83,7 @@ def _edge_bars(shapes: Shapes, width_mm: float) -> Shapes:
 def _under_mask(
     holes: Shapes, plated: tuple[bool | None, ...], openings: Runs | None, largest_mm: float
 ) -> NDArray[np.bool_]:
-    """Which holes the mask covers: small, not open, and not known to be unplated (those are drilled after the mask)."""
+    """Which holes the mask covers: small, not open, not known to be unplated (those are drilled after the mask)."""
     width = np.zeros(len(holes))
     np.maximum.at(width, holes.bar_object, holes.width)
     small = (width > 0) & (width <= largest_mm)

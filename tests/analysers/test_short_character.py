@@ -1,0 +1,42 @@
+"""Are the characters high enough? Print: common practice, no source. Eye: visual angles of ISO 9241-3 and others."""
+
+import pytest
+
+from labelcheck.trade.limits import Process, limits_for
+
+
+@pytest.mark.parametrize(
+    ("height_mm", "severity"),
+    [(1.3, None), (1.16, None), (1.1, "note"), (0.95, "doubtful"), (0.80, "doubtful"), (0.75, "unreadable")],
+)
+def test_the_stricter_of_press_and_eye_holds(judged, height_mm, severity) -> None:
+    finding = judged("short-character", character_height_mm=height_mm)
+    assert (finding.severity if finding else None) == severity
+
+
+def test_the_message_names_the_press_where_the_press_is_stricter(judged) -> None:
+    finding = judged("short-character", character_height_mm=0.71)
+    assert finding.message == '"R12" is 0.71 mm high; 0.80 mm is the least for a photo-imaged legend.'
+    assert finding.limit == 0.80
+
+
+def test_the_message_names_the_eye_where_the_eye_is_stricter(judged) -> None:
+    far = limits_for(Process.INKJET, reading_distance_mm=500)
+    finding = judged("short-character", far, character_height_mm=1.2)
+    # 10' at 500 mm: h = 2 d tan(a / 2) = 1.4544 mm.
+    assert finding.limit == pytest.approx(1.4544, abs=1e-4)
+    assert "can be read at 500.00 mm" in finding.message
+    assert finding.severity == "unreadable"
+
+
+def test_advice_clears_press_and_eye_at_once(judged) -> None:
+    finding = judged("short-character", character_height_mm=0.71)
+    assert finding.advice.startswith("Make it 1.00 mm high or more")
+
+
+def test_signs_alone_have_no_character_height(judged) -> None:
+    assert judged("short-character", text="+", character_height_mm=0.5) is None
+
+
+def test_an_unread_label_is_still_measured(judged) -> None:
+    assert judged("short-character", text=None, character_height_mm=0.5).severity == "unreadable"
