@@ -17,7 +17,6 @@ from labelcheck.press.scene import evidence_on
 from labelcheck.review.contents import FileEntry, LabelState, LimitEntry, NotApplied, Review
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.sides import OUTER_SIDES
-from labelcheck.trade.units import Unit
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,16 +27,15 @@ class Checked:
     review: Review
 
 
-def check_path(path: Path, limits: Limits, unit: Unit, now: datetime) -> tuple[Checked, ...]:
+def check_path(path: Path, limits: Limits, now: datetime) -> tuple[Checked, ...]:
     """Check every board of a fab set: a folder, a zip, or any file of a set.
 
-    Lengths within messages are in `unit`, all others in millimetres. Raises `UnreadableSet` where nothing can be
-    checked.
+    Raises `UnreadableSet` where nothing can be checked.
     """
-    return tuple(check_set(fab_set, limits, unit, now) for fab_set in open_sets(path))
+    return tuple(check_set(fab_set, limits, now) for fab_set in open_sets(path))
 
 
-def check_set(fab_set: FabSet, limits: Limits, unit: Unit, now: datetime) -> Checked:
+def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     """Check one board."""
     built = build_board(fab_set)
     board, readings = built.board, built.files
@@ -59,7 +57,7 @@ def check_set(fab_set: FabSet, limits: Limits, unit: Unit, now: datetime) -> Che
         box_mm=board.outline.area.bounds if board.outline is not None else None,
         outline_known_by=board.outline.known_by if board.outline is not None else None,
         labels=tuple(_state(one) for one in evidence),
-        findings=in_order(_findings(analysers, evidence, limits, unit)),
+        findings=in_order(_findings(analysers, evidence, limits)),
         remarks=board.remarks,
         holding=board.holding,
         not_applied=_not_applied(analysers, board),
@@ -68,14 +66,14 @@ def check_set(fab_set: FabSet, limits: Limits, unit: Unit, now: datetime) -> Che
 
 
 def _findings(
-    analysers: tuple[Analyser, ...], evidence: Iterable[Evidence], limits: Limits, unit: Unit
+    analysers: tuple[Analyser, ...], evidence: Iterable[Evidence], limits: Limits
 ) -> Iterable[Finding]:
     """All findings, unordered; a label that lies off the board is told to lie there and nothing else."""
     for one in evidence:
         for analyser in analysers:
             if one.far_off_board and analyser.needs != "outline":
                 continue
-            finding = judge(analyser, one, limits, unit)
+            finding = judge(analyser, one, limits)
             if finding is not None:
                 yield finding
 

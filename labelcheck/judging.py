@@ -8,7 +8,7 @@ from labelcheck.labels.label import Box, Label
 from labelcheck.press.evidence import Evidence, Loss
 from labelcheck.trade.limits import Limit, Limits
 from labelcheck.trade.sides import OUTER_SIDES, Side
-from labelcheck.trade.units import Unit
+from labelcheck.trade.units import format_length
 
 
 class Severity(StrEnum):
@@ -72,7 +72,7 @@ class LossWording:
     at_worst: Severity = Severity.UNREADABLE
 
 
-Measure = Callable[[Evidence, Limits, Unit], Measurement | None]
+Measure = Callable[[Evidence, Limits], Measurement | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +88,9 @@ class Analyser:
     """What must be known of the board before it applies: `openings`, `holes`, `outline`, or nothing."""
 
 
-def judge(analyser: Analyser, evidence: Evidence, limits: Limits, unit: Unit) -> Finding | None:
+def judge(analyser: Analyser, evidence: Evidence, limits: Limits) -> Finding | None:
     """One analyser's finding about one label, without its id; None where nothing is wrong or nothing applies."""
-    measurement = analyser.measure(evidence, limits, unit)
+    measurement = analyser.measure(evidence, limits)
     if measurement is None:
         return None
     judged = _severity_and_bound(measurement.value, measurement.limit)
@@ -99,7 +99,7 @@ def judge(analyser: Analyser, evidence: Evidence, limits: Limits, unit: Unit) ->
     severity, bound = judged
     severity = max(severity, measurement.at_worst, key=_rank)
     x0, y0, x1, y1 = measurement.box_mm
-    asked = measurement.asked.format(bound=_bound_text(bound, measurement.limit, unit))
+    asked = measurement.asked.format(bound=_bound_text(bound, measurement.limit))
     called = evidence.label.called()
     return Finding(
         id="",
@@ -131,10 +131,10 @@ def _severity_and_bound(value: float, limit: Limit) -> tuple[Severity, float] | 
     return None
 
 
-def _bound_text(bound: float, limit: Limit, unit: Unit) -> str:
+def _bound_text(bound: float, limit: Limit) -> str:
     if limit.unit != "mm":
         return f"{bound * 100:.0f} %"
-    return f"{bound / 25.4:.4f} in" if unit == "inch" else f"{bound:.2f} mm"
+    return format_length(bound)
 
 
 def measure_loss(loss: Loss | None, label: Label, limits: Limits, wording: LossWording) -> Measurement | None:

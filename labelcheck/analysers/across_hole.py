@@ -3,27 +3,27 @@
 from labelcheck.judging import Analyser, LossWording, Measurement, Severity, measure_loss
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
-from labelcheck.trade.units import Unit, format_length
+from labelcheck.trade.units import format_length
 
 
-def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | None:
+def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     """Ink over open holes and slots, else over holes that mask covers, where ink breaks up.
 
     Ink that an opening takes already is not counted again.
     """
     open_loss, covered = evidence.hole, evidence.covered_hole
-    clearance = format_length(limits.hole_clearance.value_mm, unit)
+    clearance = format_length(limits.hole_clearance.value_mm)
     if open_loss is not None and open_loss.characters:
         wording = LossWording(
             loses="loses {share} in a hole",
             may_lose=f"has {{share}} nearer than {clearance} to a hole",
-            advice=f"Move it {format_length(open_loss.depth_mm, unit)} or more, {clearance} clear of the hole.",
+            advice=f"Move it {format_length(open_loss.depth_mm)} or more, {clearance} clear of the hole.",
         )
         return measure_loss(open_loss, evidence.label, limits, wording)
     if covered is None:
         return None
     told = "has {share} over a small hole under the mask"
-    advice = f"Move it {format_length(covered.depth_mm, unit)} if there is room: ink breaks up there."
+    advice = f"Move it {format_length(covered.depth_mm)} if there is room: ink breaks up there."
     return measure_loss(covered, evidence.label, limits, LossWording(told, told, advice, at_worst=Severity.NOTE))
 
 

@@ -3,10 +3,10 @@
 from labelcheck.judging import Analyser, Measurement
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
-from labelcheck.trade.units import Unit, format_length
+from labelcheck.trade.units import format_length
 
 
-def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | None:
+def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     """The narrowest clear space of the label; not applicable where it has none (a lone `1`)."""
     label, limit = evidence.label, limits.gap
     if label.gap_mm is None:
@@ -16,10 +16,10 @@ def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | Non
         value=label.gap_mm,
         limit=limit,
         box_mm=label.box_mm,
-        said=f"has a gap of only {format_length(label.gap_mm, unit)}",
+        said=f"has a gap of only {format_length(label.gap_mm)}",
         asked=f"gaps under {{bound}} fill with ink on a {limits.process} legend",
         advice=(
-            f"Open it by {format_length(missing, unit)}: space the characters wider, "
+            f"Open it by {format_length(missing)}: space the characters wider, "
             "make them larger, or draw them with a thinner pen that still prints."
         ),
     )

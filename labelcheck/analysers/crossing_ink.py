@@ -3,10 +3,9 @@
 from labelcheck.judging import Analyser, Measurement, characters_named
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
-from labelcheck.trade.units import Unit
 
 
-def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | None:
+def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     """Foreign ink that touches a character and runs through it, as a share of the character's own ink."""
     crossing = evidence.crossing
     if crossing is None:

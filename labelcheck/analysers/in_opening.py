@@ -3,17 +3,17 @@
 from labelcheck.judging import Analyser, LossWording, Measurement, measure_loss
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
-from labelcheck.trade.units import Unit, format_length
+from labelcheck.trade.units import format_length
 
 
-def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | None:
+def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     """Ink within an opening or nearer to it than the clip distance; fabricators remove it."""
     loss = evidence.opening
     if loss is None:
         return None
-    clip = format_length(limits.clip.value_mm, unit)
+    clip = format_length(limits.clip.value_mm)
     told = "loses {share} at a mask opening"
-    advice = f"Move it {format_length(loss.depth_mm, unit)} or more, so that it clears the opening by {clip}."
+    advice = f"Move it {format_length(loss.depth_mm)} or more, so that it clears the opening by {clip}."
     return measure_loss(loss, evidence.label, limits, LossWording(told, told, advice))
 
 

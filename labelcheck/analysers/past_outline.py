@@ -3,10 +3,10 @@
 from labelcheck.judging import Analyser, LossWording, Measurement, Severity, measure_loss
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
-from labelcheck.trade.units import Unit, format_length
+from labelcheck.trade.units import format_length
 
 
-def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | None:
+def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     """Ink outside the outline, or nearer to it than the clearance of a routed edge."""
     loss = evidence.outline
     if loss is None:
@@ -15,11 +15,11 @@ def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | Non
         told = "lies off the board and is not printed"
         advice = "Move it onto the board if it was meant to be on it."
         return measure_loss(loss, evidence.label, limits, LossWording(told, told, advice, at_worst=Severity.NOTE))
-    clearance = format_length(limits.outline_clearance.value_mm, unit)
+    clearance = format_length(limits.outline_clearance.value_mm)
     wording = LossWording(
         loses="has {share} past the edge of the board",
         may_lose=f"has {{share}} nearer than {clearance} to the edge of the board",
-        advice=f"Move it {format_length(loss.depth_mm, unit)} or more, {clearance} clear of the edge.",
+        advice=f"Move it {format_length(loss.depth_mm)} or more, {clearance} clear of the edge.",
     )
     return measure_loss(loss, evidence.label, limits, wording)
 

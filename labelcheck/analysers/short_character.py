@@ -3,10 +3,10 @@
 from labelcheck.judging import Analyser, Measurement
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limit, Limits
-from labelcheck.trade.units import Unit, format_length
+from labelcheck.trade.units import format_length
 
 
-def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | None:
+def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     """Height of capitals and digits; the stricter of printer and eye holds, and the message names which.
 
     Signs alone (`+`, `-`) have no character height: not applicable.
@@ -20,7 +20,7 @@ def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | Non
     wanted = max(bound for bound in (limits.height.doubtful, limits.height_for_eye.doubtful) if bound is not None)
     if height >= wanted and limits.height_for_eye.note is not None:
         wanted = limits.height_for_eye.note
-    distance = format_length(limits.reading_distance_mm, unit)
+    distance = format_length(limits.reading_distance_mm)
     asked = (
         f"{{bound}} can be read at {distance}" if for_eye else f"{{bound}} is the least for a {limits.process} legend"
     )
@@ -28,11 +28,11 @@ def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement | Non
         value=height,
         limit=limit,
         box_mm=label.box_mm,
-        said=f"is {format_length(height, unit)} high",
+        said=f"is {format_length(height)} high",
         asked=asked,
         advice=(
-            f"Make it {format_length(wanted, unit)} high or more, with a pen of about "
-            f"{format_length(wanted * STROKE_OF_HEIGHT, unit)}."
+            f"Make it {format_length(wanted)} high or more, with a pen of about "
+            f"{format_length(wanted * STROKE_OF_HEIGHT)}."
         ),
     )
 

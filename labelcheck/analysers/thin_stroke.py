@@ -3,10 +3,10 @@
 from labelcheck.judging import Analyser, Measurement, Severity
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
-from labelcheck.trade.units import Unit, format_length
+from labelcheck.trade.units import format_length
 
 
-def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement:
+def measure(evidence: Evidence, limits: Limits) -> Measurement:
     """Stroke width of the label: the pen where it is drawn with one, else measured on its ink.
 
     The thinnest place of a filled letter may be a hairline between sound strokes, so that it counts as one
@@ -21,12 +21,12 @@ def measure(evidence: Evidence, limits: Limits, unit: Unit) -> Measurement:
         limit=limit,
         box_mm=label.box_mm,
         said=(
-            f"has places only {format_length(least, unit)} wide"
+            f"has places only {format_length(least)} wide"
             if sound_but_for_hairlines
-            else f"has strokes {format_length(min(typical, least), unit)} wide"
+            else f"has strokes {format_length(min(typical, least))} wide"
         ),
         asked=f"{{bound}} is the least for a {limits.process} legend",
-        advice=f"Draw it with a pen of {format_length(wanted, unit)} or wider.",
+        advice=f"Draw it with a pen of {format_length(wanted)} or wider.",
         at_worst=Severity.DOUBTFUL if sound_but_for_hairlines else Severity.UNREADABLE,
     )
 

@@ -47,6 +47,6 @@ def judged(label: Label) -> Judged:
         )
         in_evidence = {field: value for field, value in changes.items() if field in of_evidence}
         evidence = replace(evidence, **in_evidence)  # type: ignore[arg-type]  # the tests name the fields
-        return judge(analysers[name], evidence, limits or limits_for(), "mm")
+        return judge(analysers[name], evidence, limits or limits_for())
 
     return judge_changed
