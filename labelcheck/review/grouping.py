@@ -1,15 +1,20 @@
 """Findings and remarks that say the same of many labels, put together so that a person sees each fault once."""
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from labelcheck.judging import SEVERITIES, Finding, Severity
 from labelcheck.labels.label import Label
 from labelcheck.trade.places import Remark
 
+_FEWEST_GROUPED = 4
+"""Up to three findings of one kind are told one by one: each has a sentence of its own, and there is no flood."""
+
 _QUOTED = re.compile(r'["“][^"”]*["”](?:(?:, | and )["“][^"”]*["”])*')
 _NUMBERS = re.compile(r"[-+]?\d+(?:\.\d+)?(?:(?:, | and )[-+]?\d+(?:\.\d+)?)*")
+_CHARACTERS_NAMED = re.compile(r"all 0 characters|0 of its 0 characters|\bit\b")
+"""The ways of `judging.characters_named` to say which characters of a label are hit, beside naming them in quotes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +63,10 @@ class RemarkGroup:
         return self.remarks[0]
 
 
-def group_findings(findings: Iterable[Finding], labels: Mapping[str, Label]) -> tuple[FindingGroup, ...]:
+def group_findings(findings: Sequence[Finding], labels: Mapping[str, Label]) -> tuple[FindingGroup, ...]:
     """All findings, each in exactly one group; groups come worst first, then in the order of their first finding.
 
+    What few labels share is told of each: such findings make groups of one.
     `labels` finds a label by its id; a finding that names a label which is not there is told by its id.
     """
     groups: dict[tuple[object, ...], list[Finding]] = {}
@@ -68,9 +74,13 @@ def group_findings(findings: Iterable[Finding], labels: Mapping[str, Label]) -> 
         name = _name(finding, labels)
         same = (finding.side, finding.severity, finding.analyser, finding.limit, sentence_form(finding.message, name))
         groups.setdefault(same, []).append(finding)
-    ranked = sorted(groups.values(), key=lambda members: SEVERITIES.index(members[0].severity))
+    order = {finding.id: place for place, finding in enumerate(findings)}
+    told: list[list[Finding]] = []
+    for members in groups.values():
+        told += [members] if len(members) >= _FEWEST_GROUPED else [[member] for member in members]
+    told.sort(key=lambda members: (SEVERITIES.index(members[0].severity), order[members[0].id]))
     return tuple(
-        FindingGroup(tuple(members), tuple(_name(finding, labels) for finding in members)) for members in ranked
+        FindingGroup(tuple(members), tuple(_name(finding, labels) for finding in members)) for members in told
     )
 
 
@@ -85,8 +95,9 @@ def group_remarks(remarks: Sequence[Remark]) -> tuple[RemarkGroup, ...]:
 def sentence_form(sentence: str, name: str = "") -> str:
     """A sentence without its name, quoted words and numbers: equal for sentences that say the same."""
     if name:
-        sentence = sentence.replace(name, '""')
-    return _NUMBERS.sub("0", _QUOTED.sub('""', sentence))
+        # A sentence that begins with the name begins with a capital.
+        sentence = sentence.replace(name, '""').replace(name[0].upper() + name[1:], '""')
+    return _CHARACTERS_NAMED.sub('""', _NUMBERS.sub("0", _QUOTED.sub('""', sentence)))
 
 
 def _name(finding: Finding, labels: Mapping[str, Label]) -> str:

@@ -45,6 +45,9 @@ def record_of(review: Review) -> Entry:
         "board": _board(review),
         "labels": [_label(state) for state in review.labels],
         "findings": [_finding(finding) for finding in review.findings],
+        "not_applied": [
+            {"analyser": one.analyser, "side": str(one.side), "why": _text(one.why)} for one in review.not_applied
+        ],
         "remarks": [_remark(remark) for remark in review.remarks],
     }
 

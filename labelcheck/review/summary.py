@@ -1,5 +1,6 @@
 """The summary of a review for the terminal: the verdict first, then the worst, in sentences."""
 
+import os
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -10,7 +11,8 @@ from labelcheck.review.cautions import CAUTION
 from labelcheck.review.contents import Review, Verdict
 from labelcheck.review.grouping import FindingGroup, RemarkGroup, group_findings, group_remarks
 from labelcheck.review.wording import amount, counted, in_unit, listed, printable, short_fingerprint, some_of
-from labelcheck.trade.sides import OUTER_SIDES
+from labelcheck.review.writing import PICTURES, RECORD
+from labelcheck.trade.sides import OUTER_SIDES, Side
 from labelcheck.trade.units import Unit
 
 TERMINAL_COLUMNS = 100
@@ -32,32 +34,43 @@ _BOLD, _PLAIN = "\x1b[1m", "\x1b[0m"
 
 @dataclass(frozen=True, slots=True)
 class Terminal:
-    """How the summary is to look: the unit of lengths, the width in columns, bold type for headings."""
+    """What the summary is shown on: its width in columns, and whether headings are to stand in bold type."""
 
-    unit: Unit = "mm"
     columns: int = TERMINAL_COLUMNS
     bold: bool = False
 
 
-def summarise(review: Review, terminal: Terminal, written: Sequence[Path] = ()) -> str:
-    """The whole summary, lines no wider than the terminal where words allow it, ending in a line feed.
+PLAIN_TERMINAL = Terminal()
 
-    `written` names the files that hold the rest; without any the summary does not speak of them.
+
+def summarise(
+    review: Review,
+    unit: Unit = "mm",
+    folder: Path | None = None,
+    short: bool = False,
+    terminal: Terminal = PLAIN_TERMINAL,
+) -> str:
+    """The whole summary, lines no wider than the terminal where words allow it, without a line feed at its end.
+
+    `folder` is where the review was written; without one the summary does not speak of files. A short summary is
+    one line.
     """
+    if short:
+        return f"{printable(review.set_name)}: {verdict_words(review)} ({tally(review.findings, len(review.labels))})"
     labels = {state.label.id: state.label for state in review.labels}
     groups = group_findings(review.findings, labels)
     sections = [
         _opening(review),
-        *(_findings(severity, groups, terminal) for severity in SEVERITIES),
-        _section("Why it is on hold", (_item(reason) for reason in _holding(review, terminal))),
-        _section("Not read", (_item(sentence) for sentence in _not_read(review))),
-        _section("Remarks", (_item(_remark(group, terminal)) for group in group_remarks(review.remarks))),
-        _section("Written", (_item(printable(str(path))) for path in written)),
+        *(_findings(severity, groups, unit) for severity in SEVERITIES),
+        _section("Why it is on hold", (_item(reason) for reason in _holding(review, unit))),
+        _section("Not read, not asked", (_item(sentence) for sentence in (*_not_read(review), *_not_asked(review)))),
+        _section("Remarks", (_item(_remark(group, unit)) for group in group_remarks(review.remarks))),
+        _section("Written", [] if folder is None else [_item(_written(folder))]),
         [CAUTION],
     ]
     columns = max(terminal.columns, _LEAST_COLUMNS)
     blocks = [_set_in_columns(lines, columns, terminal.bold) for lines in sections if lines]
-    return "\n\n".join(blocks) + "\n"
+    return "\n\n".join(blocks)
 
 
 def tally(findings: Iterable[Finding], labels_checked: int) -> str:
@@ -123,9 +136,9 @@ def _opening(review: Review) -> list[str]:
     ]
 
 
-def _findings(severity: Severity, groups: Sequence[FindingGroup], terminal: Terminal) -> list[str]:
+def _findings(severity: Severity, groups: Sequence[FindingGroup], unit: Unit) -> list[str]:
     chosen = [group for group in groups if group.severity is severity]
-    lines = [line for group in chosen[:_GROUPS_SHOWN] for line in _told(group, terminal)]
+    lines = [line for group in chosen[:_GROUPS_SHOWN] for line in _told(group, unit)]
     beyond = [finding for group in chosen[_GROUPS_SHOWN:] for finding in group.findings]
     if beyond:
         analysers = listed(sorted({finding.analyser for finding in beyond}))
@@ -133,28 +146,28 @@ def _findings(severity: Severity, groups: Sequence[FindingGroup], terminal: Term
     return _section(HEADINGS[severity], lines)
 
 
-def _told(group: FindingGroup, terminal: Terminal) -> list[str]:
+def _told(group: FindingGroup, unit: Unit) -> list[str]:
     """The worst finding's own sentence and advice, and who else has the same fault."""
     worst = group.worst
     advice = f" {worst.advice}" if worst.advice is not None else ""
-    sentence = in_unit(_sentence(worst.message) + advice, terminal.unit)
+    sentence = in_unit(_sentence(worst.message) + advice, unit)
     lines = [f"{_INDENT}{worst.id:<5}{worst.side:<7} {printable(sentence)}"]
     if len(group.findings) > 1:
-        spread = spread_of(group, terminal.unit)
+        spread = spread_of(group, unit)
         measured = f" (all {len(group.findings)}: {spread})" if spread else ""
         others = some_of(group.called()[1:], _NAMES_SHOWN, "others, see the record")
         same = f"The same fault on {len(group.findings) - 1} more: {others}{measured}."
-        lines.append(f"{_INDENT}{'':<5}{'':<7} {printable(in_unit(same, terminal.unit))}")
+        lines.append(f"{_INDENT}{'':<5}{'':<7} {printable(in_unit(same, unit))}")
     return lines
 
 
-def _holding(review: Review, terminal: Terminal) -> list[str]:
+def _holding(review: Review, unit: Unit) -> list[str]:
     """Every reason; nothing where findings alone hold the board, for then the first line has said it."""
     if not review.holding:
         return []
     unreadable = _worst_of_each(review.findings)[Severity.UNREADABLE]
     reasons = [f"{_cannot(unreadable)}."] if unreadable else []
-    return reasons + [printable(in_unit(_sentence(reason), terminal.unit)) for reason in review.holding]
+    return reasons + [printable(in_unit(_sentence(reason), unit)) for reason in review.holding]
 
 
 def _not_read(review: Review) -> list[str]:
@@ -169,12 +182,28 @@ def _not_read(review: Review) -> list[str]:
             )
     files = [printable(entry.name) for entry in review.files if entry.role == "unread"]
     if files:
-        sentences.append(f"{counted(len(files), 'file')}: {listed(files)}.")
+        sentences.append(f"{counted(len(files), 'file')} not read: {listed(files)}.")
     return sentences
 
 
-def _remark(group: RemarkGroup, terminal: Terminal) -> str:
-    text = printable(in_unit(_sentence(str(group.first)), terminal.unit))
+def _not_asked(review: Review) -> list[str]:
+    """Questions that had nothing to go by, those with one reason together."""
+    together: dict[tuple[Side, str], list[str]] = {}
+    for one in review.not_applied:
+        together.setdefault((one.side, one.why), []).append(one.analyser)
+    return [
+        f"On the {side}, {listed(names)} could not be asked: {printable(_sentence(why))}"
+        for (side, why), names in together.items()
+    ]
+
+
+def _written(folder: Path) -> str:
+    pictures = f"{', '.join(PICTURES)} (the marked-up board)"
+    return f"{printable(str(folder))}{os.sep}: {pictures} and {RECORD} (everything found)."
+
+
+def _remark(group: RemarkGroup, unit: Unit) -> str:
+    text = printable(in_unit(_sentence(str(group.first)), unit))
     count = len(group.remarks)
     if count == 1:
         return text

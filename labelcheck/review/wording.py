@@ -8,6 +8,8 @@ from labelcheck.trade.units import MM_PER_INCH, Unit
 _NUMBER = r"[-+]?\d+(?:\.\d+)?"
 _MILLIMETRES = re.compile(rf"(?<![\w.])({_NUMBER}(?:(?:, | x | × | to | and | or |–){_NUMBER})*) mm(?![\w²³^/])")
 """A length in millimetres, or several of them before one unit: `0.71 mm`, `41.2, 17.9 mm`, `0.1 to 0.2 mm`."""
+_QUOTED = re.compile('("[^"]*"|“[^”]*”)')
+_QUOTES = ('"', "“")
 
 
 def in_unit(sentence: str, unit: Unit) -> str:
@@ -21,7 +23,9 @@ def in_unit(sentence: str, unit: Unit) -> str:
     def inches(found: re.Match[str]) -> str:
         return re.sub(_NUMBER, lambda number: _inches(number.group()), found.group(1)) + " in"
 
-    return _MILLIMETRES.sub(inches, sentence)
+    # What stands in quotes is the text of a label, which nobody may change.
+    parts = _QUOTED.split(sentence)
+    return "".join(part if part.startswith(_QUOTES) else _MILLIMETRES.sub(inches, part) for part in parts)
 
 
 def _inches(number: str) -> str:

@@ -3,7 +3,8 @@
 import errno
 import os
 import secrets
-from collections.abc import Mapping
+import zipfile
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from labelcheck.trade.errors import UnwritableResult
@@ -15,9 +16,40 @@ PICTURES = ("top.png", "bottom.png")
 OWN_FILES = (*PICTURES, RECORD)
 """Every file that a review may hold; whatever else stands in the folder belongs to somebody else."""
 
+FOLDER_ENDING = ".review"
+
 _UNFINISHED = ".unfinished"
+_NO_FILE_NAME = frozenset('/\\:*?"<>|\0')
 _ABANDONED_S = 3600.0
 """An unfinished file this much older than ours was left behind by a check that was killed."""
+
+
+def review_folder_for(path: Path, set_name: str, out: Path | None, alone: bool) -> Path:
+    """Where the review of one board of the set at `path` goes; nothing is made yet.
+
+    Beside the set as `NAME.review`, where the path may be a folder, a zip, or any file of a set; or in `out`, which
+    is the folder itself where this review is alone, and holds a folder a board where it is not.
+    """
+    name = "".join("_" if sign in _NO_FILE_NAME else sign for sign in set_name).strip(" .") or "set"
+    if out is not None:
+        return out if alone else out / f"{name}{FOLDER_ENDING}"
+    whole = path.absolute()
+    if whole.is_file() and not zipfile.is_zipfile(whole):
+        whole = whole.parent
+    # The parent of `sets/..` is not `sets`: such a path must be made plain first.
+    return whole.resolve().parent / f"{name}{FOLDER_ENDING}"
+
+
+def write_record(path: Path, records: Sequence[str]) -> None:
+    """Write the texts of one record or several, one after the other, to a file of its own: whole or not at all."""
+    unfinished = path.with_name(f".{path.name}.{secrets.token_hex(4)}{_UNFINISHED}")
+    try:
+        _write(unfinished, "".join(records).encode("utf-8"))
+        os.replace(unfinished, path)
+    except OSError as failure:
+        raise _unwritable(path, failure) from failure
+    finally:
+        _discard(unfinished)
 
 
 def write_files(folder: Path, contents: Mapping[str, bytes], set_path: Path) -> tuple[Path, ...]:
@@ -97,6 +129,7 @@ _PROBLEMS = {
     errno.EDQUOT: ("the quota of this disk is used up.", "Make room, or choose a folder on another disk with --out."),
     errno.EACCES: ("writing here is not permitted.", "Choose a folder of your own with --out."),
     errno.EPERM: ("writing here is not permitted.", "Choose a folder of your own with --out."),
+    errno.ENOENT: ("the folder is not there.", "Make it, or choose another one."),
     errno.EROFS: ("this disk can only be read.", "Choose a folder on another disk with --out."),
     errno.EEXIST: ("a file stands where the folder should be.", "Move it away, or choose another folder with --out."),
     errno.ENOTDIR: ("a file stands where a folder should be.", "Move it away, or choose another folder with --out."),

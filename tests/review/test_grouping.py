@@ -3,10 +3,11 @@
 from collections.abc import Callable
 from dataclasses import replace
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelcheck.judging import SEVERITIES, Finding
+from labelcheck.judging import SEVERITIES, Finding, Severity
 from labelcheck.labels.label import Label
 from labelcheck.review.contents import Review
 from labelcheck.review.grouping import group_findings, group_remarks, sentence_form
@@ -25,9 +26,27 @@ def test_sixty_references_of_one_height_are_one_group(many: Callable) -> None:
 
 def test_severity_side_limit_and_wording_separate(review: Review, labels: tuple[Label, ...]) -> None:
     first = review.findings[0]
-    others = [replace(first, id="F2", side=Side.BOTTOM), replace(first, id="F3", limit=0.9),
-              replace(first, id="F4", message=f"{labels[0].called()} cannot be told from its neighbour.")]
-    assert len(group_findings([first, *others], {labels[0].id: labels[0]})) == 4
+    others = [replace(first, side=Side.BOTTOM), replace(first, limit=0.9), replace(first, severity=Severity.NOTE),
+              replace(first, message=f"{labels[0].called()} cannot be told from its neighbour.")]
+    findings = [replace(one, id=f"F{kind}-{n}") for n in range(5) for kind, one in enumerate([first, *others])]
+    groups = group_findings(findings, {labels[0].id: labels[0]})
+    assert [len(group.findings) for group in groups] == [5] * 5
+    assert groups[-1].severity is Severity.NOTE
+
+
+@pytest.mark.parametrize(("count", "groups"), [(3, [1, 1, 1]), (4, [4])])
+def test_few_of_one_kind_are_told_one_by_one(many: Callable, count: int, groups: list[int]) -> None:
+    states, findings = many(count)
+    found = group_findings(findings, {state.label.id: state.label for state in states})
+    assert [len(group.findings) for group in found] == groups
+
+
+def test_a_sentence_may_begin_with_a_name_in_capitals(many: Callable) -> None:
+    states, findings = many(5)
+    nameless = {state.label.id: replace(state.label, text=None) for state in states}
+    told = [replace(one, message=nameless[one.label or ""].called().capitalize() + " is low.") for one in findings]
+    (group,) = group_findings(told, nameless)
+    assert group.names[0].startswith("the unread label at ")
 
 
 def test_a_label_that_is_not_there_is_told_by_its_id(review: Review) -> None:
@@ -40,6 +59,8 @@ def test_a_label_that_is_not_there_is_told_by_its_id(review: Review) -> None:
 def test_sentences_differ_in_names_and_numbers_only() -> None:
     one = sentence_form('"R1" loses "A", "B" and "C", 38 % of its ink', '"R1"')
     assert one == sentence_form('"SIGNAL 2" loses "Z", 5.5 % of its ink', '"SIGNAL 2"')
+    assert one == sentence_form('"R2" loses all 4 characters, 60 % of its ink', '"R2"')
+    assert one == sentence_form('"R20" loses 2 of its 3 characters, 6 % of its ink', '"R20"')
     assert one != sentence_form('"R1" keeps "A", 38 % of its ink', '"R1"')
 
 

@@ -14,6 +14,7 @@ from labelcheck.review.wording import amount, counted, in_unit, listed, printabl
     ("100 mm wide", "3.94 in wide"),
     ("an area of 12.5 mm² of ink", "an area of 12.5 mm² of ink"),
     ("18 mmol and T12.5 mm", "18 mmol and T12.5 mm"),
+    ('"5 mm" is 2.54 mm high', '"5 mm" is 0.1000 in high'),
     ("no length at 3.0 deg", "no length at 3.0 deg"),
 ])
 def test_lengths_in_a_sentence_turn_into_inches(millimetres: str, inches: str) -> None:

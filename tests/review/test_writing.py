@@ -3,12 +3,13 @@
 import errno
 import os
 import stat
+import zipfile
 from pathlib import Path
 
 import pytest
 
 from labelcheck.review import writing
-from labelcheck.review.writing import write_files
+from labelcheck.review.writing import review_folder_for, write_files, write_record
 from labelcheck.trade.errors import UnwritableResult
 
 OLD = {"record.json": b"old", "top.png": b"old top", "bottom.png": b"old bottom"}
@@ -133,3 +134,30 @@ def test_files_can_be_read_as_the_umask_allows(tmp_path: Path, fab_set: Path) ->
     finally:
         os.umask(before)
     assert stat.S_IMODE(written.stat().st_mode) == 0o644
+
+
+def test_a_review_lies_beside_its_set(tmp_path: Path, fab_set: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    beside = tmp_path / "signal-head.review"
+    packed = tmp_path / "packed"
+    with zipfile.ZipFile(packed, "w") as archive:
+        archive.writestr("top.gto", "M02*")
+    inside = fab_set / "top.gto"
+    inside.write_text("M02*")
+    for path in (fab_set, packed, inside):
+        assert review_folder_for(path, "signal-head", None, alone=True) == beside
+    monkeypatch.chdir(fab_set)
+    assert review_folder_for(Path("."), "signal-head", None, alone=True) == beside
+    assert review_folder_for(Path("top.gto"), "signal-head", None, alone=False) == beside
+
+
+def test_a_review_lies_where_it_was_asked_for(fab_set: Path) -> None:
+    assert review_folder_for(fab_set, "signal-head", Path("out"), alone=True) == Path("out")
+    assert review_folder_for(fab_set, "a/b:c", Path("out"), alone=False) == Path("out/a_b_c.review")
+    assert review_folder_for(fab_set, "..", Path("out"), alone=False) == Path("out/set.review")
+
+
+def test_a_record_for_itself(tmp_path: Path) -> None:
+    write_record(tmp_path / "all.json", ["{}\n", "{}\n"])
+    assert contents(tmp_path) == {"all.json": b"{}\n{}\n"}
+    with pytest.raises(UnwritableResult, match=r"the folder is not there\. Make it"):
+        write_record(tmp_path / "absent" / "all.json", ["{}"])
