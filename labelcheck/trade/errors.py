@@ -37,3 +37,9 @@ class UnwritableResult(LabelcheckError):
     """The review cannot be written where it was asked for."""
 
     exit_status = 4
+
+
+class RasterTooLarge(LabelcheckError):
+    """Shapes so large, so many or so far away that rasterising them would take all memory or for ever."""
+
+    exit_status = 3

@@ -1,0 +1,259 @@
+"""Bars and rings cut along the lines of a lattice: one interval a line for a bar, even-odd pairs for rings.
+
+A bar is convex, so each line meets it in one interval. Its left border on a line belongs to the disc, among all
+those swept from one end to the other, that reaches farthest left there: the disc at that fraction of the way whose
+own border is tangent to the bar's flank on that line, or else the nearest end. So each border costs one square root.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, replace
+from typing import Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from labelcheck.raster.intervals import Keys, expand
+from labelcheck.raster.lattice import Floats, Grid, Integers, Lattice, whole
+from labelcheck.trade.errors import RasterTooLarge
+from labelcheck.trade.shapes import Shapes
+
+CHUNK = 50_000
+"""Rows of shapes worked on at a time: the arrays of one step then stay in the processor's cache."""
+
+MOST_ROWS = 400_000_000
+"""Rows of shapes altogether; a full production panel has about ten million."""
+
+PlaceType = np.dtype[np.int32] | np.dtype[np.int64]
+Cut = tuple[Integers, Keys, Keys]
+"""Level, start place and end place of each interval."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Table:
+    """Things to be cut, as columns of shape (n,): `level` of the object, lines `low` up to, not including, `high`."""
+
+    level: Integers
+    low: Integers
+    high: Integers
+
+    def rows(self) -> int:
+        """How many cuts there are to make."""
+        return int(np.sum(self.high - self.low))
+
+    def between(self, low: int, high: int) -> Self:
+        """What lies on lines `low` up to, not including, `high`."""
+        part = self.take((self.low < high) & (self.high > low))
+        return replace(part, low=np.maximum(part.low, low), high=np.minimum(part.high, high))
+
+    def take(self, chosen: NDArray[np.bool_] | slice) -> Self:
+        """The chosen rows of the table."""
+        return type(self)(**{field.name: getattr(self, field.name)[chosen] for field in fields(self)})
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bars(Table):
+    """Bars measured in columns both ways: up from line 0, across from their group's first column; `dy` >= 0."""
+
+    y: Floats
+    x: Floats
+    dy: Floats
+    dx: Floats
+    climb: Floats
+    """What one column's width upwards adds to the fraction of the way."""
+    left: Floats
+    """Fraction of the way of the disc that makes the left border, on the line of the lower end."""
+    right: Floats
+    radius_squared: Floats
+    columns: Integers
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edges(Table):
+    """Edges of rings, sorted by object: upwards from line `y` and column `x` to `far_x`, `slope` columns a line."""
+
+    ring_object: Integers
+    y: Floats
+    x: Floats
+    slope: Floats
+    far_x: Floats
+    columns: Integers
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Scene:
+    """Shapes ready to be cut along the lines of a lattice."""
+
+    grid: Grid
+    lattice: Lattice
+    bars: Bars
+    edges: Edges
+    clipped: bool
+
+
+def lay(shapes: Shapes, group: Integers, level: Integers, grid: Grid, lattice: Lattice, clipped: bool) -> Scene:
+    """Lay shapes on a lattice; `level` and `group` (-1: leave out) hold a number for each object.
+
+    Raises RasterTooLarge where that would be more than any machine should try.
+    """
+    scene = Scene(
+        grid, lattice, _lay_bars(shapes, group, level, grid, lattice),
+        _lay_edges(shapes, group, level, grid, lattice), clipped,
+    )
+    rows = scene.bars.rows() + scene.edges.rows()
+    if rows > MOST_ROWS:
+        raise RasterTooLarge(
+            f"The artwork would need {rows:.2g} raster rows, more than the {MOST_ROWS:.2g} that are reasonable. "
+            "Check the unit of the file, or choose a coarser pitch."
+        )
+    return scene
+
+
+def _lay_bars(shapes: Shapes, group_of_object: Integers, level: Integers, grid: Grid, lattice: Lattice) -> Bars:
+    group = group_of_object[shapes.bar_object]
+    kept = np.flatnonzero((group >= 0) & (shapes.width > 0))
+    group, owner = group[kept], shapes.bar_object[kept]
+    x0, x1 = grid.columns(shapes.x0[kept]), grid.columns(shapes.x1[kept])
+    y0, y1 = grid.rows(shapes.y0[kept]), grid.rows(shapes.y1[kept])
+    swapped = (y1 < y0) | ((y1 == y0) & (x1 < x0))
+    x0, x1 = np.where(swapped, x1, x0), np.where(swapped, x0, x1)
+    y0, y1 = np.where(swapped, y1, y0), np.where(swapped, y0, y1)
+    radius = shapes.width[kept] / (2 * grid.row_mm)
+    low, high = _lines(whole(np.ceil(y0 - radius)), whole(np.ceil(y1 + radius)), group, lattice)
+    ratio = grid.row_mm / grid.column_mm
+    dx, dy = x1 - x0, (y1 - y0) * ratio
+    radius *= ratio
+    length = np.hypot(dx, dy)
+    level_bar = dy <= 1e-9 * length  # as good as horizontal: its left end makes the left border everywhere
+    climb = np.divide(1.0, dy, out=np.zeros(len(dy)), where=~level_bar)
+    lean = np.divide(radius * dx, length, out=np.zeros(len(dy)), where=length > 0) * climb
+    return Bars(
+        level=level[owner], low=low, high=high,
+        y=(y0 + (lattice.first_line[group] - lattice.first_row[group])) * ratio,
+        x=x0 - lattice.first_column[group], dy=dy, dx=dx, climb=climb,
+        left=-lean, right=np.where(level_bar, 1.0, lean),
+        radius_squared=radius * radius, columns=lattice.columns[group],
+    )
+
+
+def _lay_edges(shapes: Shapes, group_of_object: Integers, level: Integers, grid: Grid, lattice: Lattice) -> Edges:
+    sizes = np.diff(shapes.ring_start)
+    owner = np.repeat(shapes.ring_object, sizes)
+    following = np.arange(1, len(owner) + 1)
+    following[shapes.ring_start[1:][sizes > 0] - 1] = shapes.ring_start[:-1][sizes > 0]
+    y = grid.rows(shapes.vy)
+    row = whole(np.ceil(y))
+    group = group_of_object[owner]
+    kept = np.flatnonzero((row != row[following]) & (group >= 0))
+    after = following[kept]
+    upwards = row[kept] < row[after]
+    lower, upper = np.where(upwards, kept, after), np.where(upwards, after, kept)
+    group, owner = group[kept], owner[kept]
+    x = grid.columns(shapes.vx)
+    low, high = _lines(row[lower], row[upper], group, lattice)
+    return Edges(
+        level=level[owner], low=low, high=high, ring_object=owner,
+        y=y[lower] + (lattice.first_line[group] - lattice.first_row[group]),
+        x=x[lower] - lattice.first_column[group], slope=(x[upper] - x[lower]) / (y[upper] - y[lower]),
+        far_x=x[upper] - lattice.first_column[group], columns=lattice.columns[group],
+    )
+
+
+def _lines(low_row: Integers, high_row: Integers, group: Integers, lattice: Lattice) -> tuple[Integers, Integers]:
+    """Rows as lines, cut off where the group's lines end."""
+    first = lattice.first_line[group]
+    low = np.maximum(low_row - lattice.first_row[group] + first, first)
+    high = np.minimum(high_row - lattice.first_row[group] + first, lattice.first_line[group + 1])
+    return low, np.maximum(high, low)
+
+
+def intervals_of(scene: Scene, low: int, high: int, with_levels: bool) -> Cut:
+    """Intervals of everything on lines `low` up to, not including, `high`; places are counted from line `low`.
+
+    Levels are empty unless asked for. Places are int32 where they fit, which sorts twice as fast.
+    """
+    fits = (high - low) << scene.lattice.shift < 2**31
+    dtype: PlaceType = np.dtype(np.int32) if fits else np.dtype(np.int64)
+    bars, edges = scene.bars.between(low, high), scene.edges.between(low, high)
+    pieces = list(_cut_bars(bars, scene, low, dtype))
+    if len(edges.low):
+        pieces.append(_cut_edges(edges, scene, low, dtype))
+    levels = [np.repeat(level, counts) for level, counts, _, _ in pieces] if with_levels else []
+    none = np.zeros(0, dtype=dtype)
+    return (
+        np.concatenate([*levels, np.zeros(0, dtype=np.int64)]),
+        np.concatenate([none, *(piece[2] for piece in pieces)]),
+        np.concatenate([none, *(piece[3] for piece in pieces)]),
+    )
+
+
+Piece = tuple[Integers, Integers, Keys, Keys]
+"""Levels, how many intervals each stands for, starts, ends."""
+
+
+def _cut_bars(bars: Bars, scene: Scene, origin: int, dtype: PlaceType) -> Iterator[Piece]:
+    """Intervals of all bars, a chunk at a time."""
+    counts = bars.high - bars.low
+    total = np.cumsum(counts)
+    first = 0
+    while first < len(counts):
+        done = int(total[first - 1]) if first else 0
+        last = max(first + 1, int(np.searchsorted(total, done + CHUNK, side="right")))
+        chunk = bars.take(slice(first, last))
+        yield (chunk.level, counts[first:last], *_cut_chunk(chunk, scene, origin, dtype))
+        first = last
+
+
+def _cut_chunk(bars: Bars, scene: Scene, origin: int, dtype: PlaceType) -> tuple[Keys, Keys]:
+    counts = bars.high - bars.low
+    lead = bars.low - (np.cumsum(counts) - counts)
+    step = np.arange(int(counts.sum()))
+    ratio, shift = scene.grid.row_mm / scene.grid.column_mm, scene.lattice.shift
+    base = np.repeat(((lead - origin) << shift).astype(dtype), counts)
+    base += (step << shift).astype(dtype)
+    up = step * ratio
+    up += np.repeat(lead * ratio - bars.y, counts)
+    way = up * np.repeat(bars.climb, counts)
+    x, dx, dy, radius_squared = (np.repeat(c, counts) for c in (bars.x, bars.dx, bars.dy, bars.radius_squared))
+    places = []
+    for fraction, outwards in ((bars.left, np.subtract), (bars.right, np.add)):
+        t = way + np.repeat(fraction, counts)
+        np.clip(t, 0.0, 1.0, out=t)
+        half = t * dy
+        np.subtract(up, half, out=half)  # height of the line above the centre of the disc that makes the border
+        np.multiply(half, half, out=half)
+        np.subtract(radius_squared, half, out=half)
+        np.maximum(half, 0.0, out=half)
+        np.sqrt(half, out=half)
+        t *= dx
+        t += x
+        outwards(t, half, out=t)
+        np.ceil(t, out=t)
+        if scene.clipped:
+            np.clip(t, 1, np.repeat(bars.columns - 1, counts), out=t)
+        places.append(base + t.astype(dtype))
+    start, end = places
+    return start, np.maximum(end, start, out=end)
+
+
+def _cut_edges(edges: Edges, scene: Scene, origin: int, dtype: PlaceType) -> Piece:
+    """Intervals of all rings, even-odd among the rings of one object."""
+    item, copy = expand(edges.high - edges.low)
+    line = edges.low[item] + copy
+    x = edges.x[item] + (line - edges.y[item]) * edges.slope[item]
+    least, most = np.minimum(edges.x, edges.far_x), np.maximum(edges.x, edges.far_x)
+    column = np.ceil(np.clip(x, least[item], most[item])).astype(np.int64)
+    if scene.clipped:
+        column = np.clip(column, 1, edges.columns[item] - 1)
+    # Crossings pair up within one line of one object: number those lines, object after object.
+    first = np.flatnonzero(np.diff(edges.ring_object, prepend=-1))
+    low, high = np.minimum.reduceat(edges.low, first), np.maximum.reduceat(edges.high, first)
+    lead = low - (np.cumsum(high - low) - (high - low))
+    which = np.repeat(np.arange(len(first)), np.diff(np.append(first, len(edges.low))))
+    shift = scene.lattice.shift
+    key = ((line - lead[which[item]]) << shift) + column
+    key.sort()
+    start, end = key[0::2], key[1::2]
+    owner = np.searchsorted(low - lead, start >> shift, side="right") - 1
+    moved = (lead - origin)[owner] << shift
+    ones = np.ones(len(start), dtype=np.int64)
+    return edges.level[first][owner], ones, (start + moved).astype(dtype), (end + moved).astype(dtype)
