@@ -2,15 +2,16 @@
 
 import argparse
 import os
+import shutil
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
 from labelcheck.checking import Checked, check_path
 from labelcheck.review.contents import Verdict
 from labelcheck.review.record import record_text
-from labelcheck.review.summary import summarise
+from labelcheck.review.summary import TERMINAL_COLUMNS, Terminal, summarise
 from labelcheck.review.writing import review_folder_for, write_record, write_review
 from labelcheck.trade.errors import LabelcheckError, WrongArguments
 from labelcheck.trade.limits import (
@@ -133,33 +134,37 @@ def _pitch(text: str) -> float:
 def _check(chosen: argparse.Namespace) -> int:
     limits = limits_for(chosen.process, chosen.reading_distance, chosen.pitch)
     unit: Unit = "inch" if chosen.inch else "mm"
+    terminal = Terminal(columns=shutil.get_terminal_size((TERMINAL_COLUMNS, 24)).columns)
     status = RELEASED
     records = []
-    several = len(chosen.sets) > 1
-    for path in chosen.sets:
-        try:
-            boards = _check_one(path, limits, unit)
-        except LabelcheckError as error:
-            if not several:
-                raise
-            print(f"labelcheck: {error}", file=sys.stderr)
-            status = max(status, error.exit_status)
+    for path, outcome in _outcomes(chosen.sets, limits):
+        if isinstance(outcome, LabelcheckError):
+            print(f"labelcheck: {outcome}", file=sys.stderr)
+            status = max(status, outcome.exit_status)
             continue
-        for checked in boards:
-            folder = review_folder_for(
-                path, checked.review.set_name, chosen.out, alone=not several and len(boards) == 1
-            )
+        alone = len(chosen.sets) == 1 and len(outcome) == 1
+        for checked in outcome:
+            folder = review_folder_for(path, checked.review.set_name, chosen.out, alone)
             write_review(folder, checked.review, checked.board, unit)
             records.append(record_text(checked.review))
             if chosen.record != "-":
-                print(summarise(checked.review, unit, folder, short=chosen.quiet))
+                print(summarise(checked.review, unit, folder, chosen.quiet, terminal))
+                if not chosen.quiet:
+                    print()
             status = max(status, HELD if checked.review.verdict is Verdict.HOLD else RELEASED)
     if chosen.record == "-":
-        print("\n".join(records))
+        print("".join(records), end="")
     elif chosen.record is not None and records:
         write_record(Path(chosen.record), records)
     return status
 
 
-def _check_one(path: Path, limits: Limits, unit: Unit) -> tuple[Checked, ...]:
-    return check_path(path, limits, unit, datetime.now(UTC))
+def _outcomes(
+    paths: Sequence[Path], limits: Limits
+) -> Iterator[tuple[Path, tuple[Checked, ...] | LabelcheckError]]:
+    """Each path with its boards, or with why it could not be read; one bad set does not keep others from a check."""
+    for path in paths:
+        try:
+            yield path, check_path(path, limits, datetime.now(UTC))
+        except LabelcheckError as error:
+            yield path, error

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from labelcheck.board.board import Board
+from labelcheck.raster.growing import grown
 from labelcheck.raster.rendering import render
-from labelcheck.raster.run_algebra import grown as grown_runs
 from labelcheck.raster.run_algebra import subtract
 from labelcheck.raster.runs import Box, NumberLine, Runs
 from labelcheck.trade.limits import Limits
@@ -65,7 +65,7 @@ def obstacles_on(board: Board, side: Side, near_mm: Box, limits: Limits) -> Obst
 def _with_margin(shapes: Shapes, margin_mm: float, rendered: Runs, near_mm: Box) -> Runs:
     """Shapes grown by a margin on all sides, exactly where they are all dark, else on the raster."""
     if not bool(shapes.dark.all()):
-        return grown_runs(rendered, margin_mm)
+        return grown(rendered, margin_mm)
     wider = replace(shapes, width=shapes.width + 2 * margin_mm)
     rims = _edge_bars(shapes, 2 * margin_mm)
     return render(concatenate([wider, rims]), rendered.pitch_mm, near_mm)
