@@ -1,6 +1,6 @@
 """The whole flow on one screen: a path becomes fab sets, boards, labels, evidence, findings, reviews."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -9,7 +9,7 @@ from labelcheck.analysers import all_analysers
 from labelcheck.board.board import Board
 from labelcheck.board.building import FileReading, build_board
 from labelcheck.board.opening import FabSet, open_sets
-from labelcheck.judging import Analyser, Finding, in_order, judge
+from labelcheck.judging import Analyser, Finding, in_order, judge, notes_as_one
 from labelcheck.labels.finding import find_labels
 from labelcheck.labels.reading.reader import built_in_reader
 from labelcheck.press.evidence import Evidence
@@ -66,16 +66,13 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
 
 
 def _findings(
-    analysers: tuple[Analyser, ...], evidence: Iterable[Evidence], limits: Limits
+    analysers: tuple[Analyser, ...], evidence: Sequence[Evidence], limits: Limits
 ) -> Iterable[Finding]:
     """All findings, unordered; a label that lies off the board is told to lie there and nothing else."""
-    for one in evidence:
-        for analyser in analysers:
-            if one.far_off_board and analyser.needs != "outline":
-                continue
-            finding = judge(analyser, one, limits)
-            if finding is not None:
-                yield finding
+    for analyser in analysers:
+        asked = [one for one in evidence if analyser.needs == "outline" or not one.far_off_board]
+        answers = [judge(analyser, one, limits) for one in asked]
+        yield from notes_as_one(analyser, [finding for finding in answers if finding is not None])
 
 
 def _not_applied(analysers: tuple[Analyser, ...], board: Board) -> tuple[NotApplied, ...]:

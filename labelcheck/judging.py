@@ -1,6 +1,6 @@
 """How any measurement becomes a finding: analysers measure, this module judges, words, and sorts."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -58,6 +58,8 @@ class Measurement:
     asked: str
     """What the bound means, with `{bound}` where its value goes: `{bound} prints reliably`."""
     advice: str | None
+    asked_as_note: str | None = None
+    """The same for a note, where it means something milder."""
     at_worst: Severity = Severity.UNREADABLE
     """No finding is worse than this, for measurements that rest on an estimate."""
 
@@ -84,6 +86,9 @@ class Analyser:
     rationale: str
     """Why a maker of boards should care, in the words of the trade."""
     measure: Measure
+    notes_together: str | None = None
+    """What many notes say as one a side, the end of a sentence that begins with how many labels there are:
+    `are {least} to {most} high; {bound} reads with ease`. None where each note stands for itself."""
     needs: str | None = None
     """What must be known of the board before it applies: `openings`, `holes`, `outline`, or nothing."""
 
@@ -99,7 +104,9 @@ def judge(analyser: Analyser, evidence: Evidence, limits: Limits) -> Finding | N
     severity, bound = judged
     severity = max(severity, measurement.at_worst, key=_rank)
     x0, y0, x1, y1 = measurement.box_mm
-    asked = measurement.asked.format(bound=_bound_text(bound, measurement.limit))
+    milder = severity is Severity.NOTE and measurement.asked_as_note is not None
+    asked = (measurement.asked_as_note or "") if milder else measurement.asked
+    asked = asked.format(bound=_bound_text(bound, measurement.limit))
     called = evidence.label.called()
     return Finding(
         id="",
@@ -116,6 +123,25 @@ def judge(analyser: Analyser, evidence: Evidence, limits: Limits) -> Finding | N
         advice=measurement.advice,
         source=measurement.limit.source,
     )
+
+
+def notes_as_one(analyser: Analyser, findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """The findings of one analyser, with its notes told once a side where the analyser has a sentence for that."""
+    if analyser.notes_together is None:
+        return tuple(findings)
+    told = [finding for finding in findings if finding.severity is not Severity.NOTE]
+    for side in OUTER_SIDES:
+        notes = [finding for finding in findings if finding.severity is Severity.NOTE and finding.side is side]
+        if len(notes) < 2:
+            told += notes
+            continue
+        worst = max(notes, key=lambda note: (_excess(note), -note.at_mm[0], -note.at_mm[1]))
+        values = [note.measured for note in notes if note.measured is not None]
+        least, most = (format_length(value) for value in (min(values), max(values)))
+        sentence = analyser.notes_together if least != most else analyser.notes_together.replace("{least} to ", "")
+        message = sentence.format(least=least, most=most, bound=format_length(worst.limit or 0.0))
+        told.append(replace(worst, label=None, message=f"{len(notes)} labels on the {side} {message}."))
+    return tuple(told)
 
 
 def _severity_and_bound(value: float, limit: Limit) -> tuple[Severity, float] | None:

@@ -20,9 +20,9 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     wanted = max(bound for bound in (limits.height.doubtful, limits.height_for_eye.doubtful) if bound is not None)
     if height >= wanted and limits.height_for_eye.note is not None:
         wanted = limits.height_for_eye.note
-    distance = format_length(limits.reading_distance_mm)
+    distance = f"{limits.reading_distance_mm:g} mm"
     asked = (
-        f"{{bound}} can be read at {distance}" if for_eye else f"{{bound}} is the least for a {limits.process} legend"
+        f"{{bound}} is the least that is read surely at {distance}" if for_eye else f"{{bound}} is the least for a {limits.process} legend"
     )
     return Measurement(
         value=height,
@@ -34,6 +34,7 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
             f"Make it {format_length(wanted)} high or more, with a pen of about "
             f"{format_length(wanted * STROKE_OF_HEIGHT)}."
         ),
+        asked_as_note=f"{{bound}} is read with ease at {distance}",
     )
 
 
@@ -61,4 +62,5 @@ ANALYSER = Analyser(
         "Small characters fill in when printed and cannot be made out at the distance a board is held from the eye."
     ),
     measure=measure,
+    notes_together="are {least} to {most} high, which can be read; {bound} is read with ease",
 )

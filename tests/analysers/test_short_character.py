@@ -2,6 +2,8 @@
 
 import pytest
 
+from labelcheck.analysers import all_analysers
+from labelcheck.judging import notes_as_one
 from labelcheck.trade.limits import Process, limits_for
 
 
@@ -25,7 +27,7 @@ def test_the_message_names_the_eye_where_the_eye_is_stricter(judged) -> None:
     finding = judged("short-character", far, character_height_mm=1.2)
     # 10' at 500 mm: h = 2 d tan(a / 2) = 1.4544 mm.
     assert finding.limit == pytest.approx(1.4544, abs=1e-4)
-    assert "can be read at 500.00 mm" in finding.message
+    assert "1.45 mm is the least that is read surely at 500 mm" in finding.message
     assert finding.severity == "unreadable"
 
 
@@ -40,3 +42,22 @@ def test_signs_alone_have_no_character_height(judged) -> None:
 
 def test_an_unread_label_is_still_measured(judged) -> None:
     assert judged("short-character", text=None, character_height_mm=0.5).severity == "unreadable"
+
+
+def test_many_notes_are_told_once_a_side(judged) -> None:
+    (analyser,) = [one for one in all_analysers() if one.name == "short-character"]
+    notes = [judged("short-character", character_height_mm=height) for height in (1.0, 1.1, 1.05)]
+    unreadable = judged("short-character", character_height_mm=0.5)
+    kept, together = notes_as_one(analyser, [*notes, unreadable])
+    assert kept is unreadable
+    assert together.label is None
+    assert together.measured == 1.0
+    assert together.message == (
+        "3 labels on the top are 1.00 mm to 1.10 mm high, which can be read; 1.16 mm is read with ease."
+    )
+
+
+def test_a_single_note_stands_for_itself(judged) -> None:
+    (analyser,) = [one for one in all_analysers() if one.name == "short-character"]
+    note = judged("short-character", character_height_mm=1.1)
+    assert notes_as_one(analyser, [note]) == (note,)
