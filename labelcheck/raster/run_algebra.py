@@ -95,7 +95,7 @@ def overlaps_between_groups(runs: Runs) -> tuple[Integers, Integers, Floats, Flo
     pair, edges = pair[order], edges[order]
     first = np.flatnonzero(np.diff(pair, prepend=-1))
     area = np.add.reduceat(np.concatenate(pixels)[order], first) * float(runs.pitch_mm**2)
-    box = _pair_boxes(edges[:, 0], edges[:, 1], edges[:, 2], edges[:, 3], first) * float(runs.pitch_mm)
+    box = _pair_boxes(edges[:, 0], edges[:, 1], edges[:, 2], edges[:, 3], first) * np.float64(runs.pitch_mm)
     return pair[first] // groups, pair[first] % groups, area, box
 
 

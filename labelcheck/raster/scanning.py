@@ -114,23 +114,25 @@ def _lay_bars(shapes: Shapes, group_of_object: Integers, level: Integers, grid: 
     group, owner = group[kept], shapes.bar_object[kept]
     x0, x1 = grid.columns(shapes.x0[kept]), grid.columns(shapes.x1[kept])
     y0, y1 = grid.rows(shapes.y0[kept]), grid.rows(shapes.y1[kept])
-    swapped = (y1 < y0) | ((y1 == y0) & (x1 < x0))
+    radius, ratio = shapes.width[kept] / (2 * grid.row_mm), grid.row_mm / grid.column_mm
+    # As good as horizontal: the left end makes the left border on every line, the right end the right border.
+    horizontal = np.abs(y1 - y0) * ratio <= 1e-9 * np.abs(x1 - x0)
+    swapped = np.where(horizontal, x1 < x0, y1 < y0)
     x0, x1 = np.where(swapped, x1, x0), np.where(swapped, x0, x1)
     y0, y1 = np.where(swapped, y1, y0), np.where(swapped, y0, y1)
-    radius = shapes.width[kept] / (2 * grid.row_mm)
-    low, high = _lines(whole(np.ceil(y0 - radius)), whole(np.ceil(y1 + radius)), group, lattice)
-    ratio = grid.row_mm / grid.column_mm
-    dx, dy = x1 - x0, (y1 - y0) * ratio
+    low, high = _lines(
+        whole(np.ceil(np.minimum(y0, y1) - radius)), whole(np.ceil(np.maximum(y0, y1) + radius)), group, lattice
+    )
+    dx, dy = x1 - x0, np.where(horizontal, 0.0, (y1 - y0) * ratio)
     radius *= ratio
     length = np.hypot(dx, dy)
-    level_bar = dy <= 1e-9 * length  # as good as horizontal: its left end makes the left border everywhere
-    climb = np.divide(1.0, dy, out=np.zeros(len(dy)), where=~level_bar)
+    climb = np.divide(1.0, dy, out=np.zeros(len(dy)), where=~horizontal)
     lean = np.divide(radius * dx, length, out=np.zeros(len(dy)), where=length > 0) * climb
     return Bars(
         level=level[owner], low=low, high=high,
         y=(y0 + (lattice.first_line[group] - lattice.first_row[group])) * ratio,
         x=x0 - lattice.first_column[group], dy=dy, dx=dx, climb=climb,
-        left=-lean, right=np.where(level_bar, 1.0, lean),
+        left=-lean, right=np.where(horizontal, 1.0, lean),
         radius_squared=radius * radius, columns=lattice.columns[group],
     )
 
