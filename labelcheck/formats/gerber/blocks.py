@@ -1,0 +1,179 @@
+"""Bytes -> comments and extended commands, and the plain words left between them.
+
+Comments run to the next `*`, extended commands stand between two `%` (Gerber layer format 2.4, 3.5.2). Both are
+few beside the coordinates, so they are found by their first byte and handled one by one; what is left is decoded
+in bulk by `words`. Where a `%` is missing or one too many, reading falls back into step at the next statement that
+can only be a plain command, with a remark.
+"""
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from labelcheck.formats.gerber.remarking import RemarkBook
+
+Bytes = NDArray[np.uint8]
+
+_PLAIN_COMMAND = re.compile(rb"\s*[GDMXYIJN]\s*[-+0-9]")
+_EXTENDED_CODE = re.compile(rb"\s*[A-Za-z]{2}")
+_COMMAND_AFTER_BREAK = re.compile(rb"[\r\n]\s*(%[A-Z]{2})")
+_SWALLOWED = re.compile(rb"[\r\n]\s*(?!G0?4(?![0-9]))[GDMXY][-+]?[0-9][^\r\n]*$")
+_DRAWS = re.compile(rb"D0*[123]\s*\*|%[A-Z]{2}[^%*]*\*")
+_ATTRIBUTE_MARK = b"#@!"
+_BLANK = 32
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """One extended command; a macro definition holds its contents too."""
+
+    at: int
+    """Byte offset in the file."""
+    text: str
+    """Without `%` and `*`, line breaks removed, blanks around it stripped."""
+    body: tuple[tuple[int, str], ...] = ()
+    """Contents of a macro: (offset, text) of each of its statements."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sheet:
+    """A file taken apart: extended commands in order, and the bytes with all that is not a plain word blanked."""
+
+    statements: tuple[Statement, ...]
+    plain: Bytes
+    line_breaks: NDArray[np.int64]
+    whole: bool
+    """Whether the end-of-file command was met; nothing after it counts."""
+
+    def line(self, at: int) -> int:
+        """Line number, from 1, of a byte offset."""
+        return int(np.searchsorted(self.line_breaks, at, side="left")) + 1
+
+
+def take_apart(data: bytes, remarks: RemarkBook) -> Sheet:
+    """Split a file into extended commands and plain bytes; attributes written in comments count as commands."""
+    raw = np.frombuffer(data, dtype=np.uint8)
+    breaks = np.flatnonzero(raw == ord("\n"))
+    if len(breaks) == 0:
+        breaks = np.flatnonzero(raw == ord("\r"))
+    plain = raw.copy()
+    sheet = Sheet((), plain, breaks, whole=False)
+    statements: list[Statement] = []
+    done, whole = 0, False
+    for at in _candidates(raw).tolist():
+        if at < done:
+            continue
+        if data[at] in b"Mm":
+            whole = True
+            _look_after_end(data, at, sheet, remarks)
+            plain[at:] = _BLANK
+            break
+        if data[at] == ord("%"):
+            done = _extended(data, at, statements, sheet, remarks)
+        else:
+            done = _comment(data, at, statements, sheet, remarks)
+        plain[at:done] = _BLANK
+    return Sheet(tuple(statements), plain, breaks, whole)
+
+
+def _candidates(raw: Bytes) -> NDArray[np.int64]:
+    """Offsets of every `%`, of every comment (`G04`, `G4`) and end (`M02`, `M00`, `M2`, `M0`), sorted."""
+    padded = np.concatenate((raw, np.zeros(3, dtype=np.uint8)))
+    comments = _words_like(padded, "G", "4")
+    ends = [_words_like(padded, "M", number) for number in "02"]
+    return np.sort(np.concatenate((np.flatnonzero(raw == ord("%")), comments, *ends)))
+
+
+def _words_like(padded: Bytes, letter: str, number: str) -> NDArray[np.int64]:
+    """Offsets of the words with this letter and this one-digit number, written with one leading zero or none."""
+    at = np.flatnonzero((padded[:-3] | 0x20) == ord(letter.lower()))
+    second, third, fourth = padded[at + 1], padded[at + 2], padded[at + 3]
+    short = (second == ord(number)) & ~_is_digit(third)
+    long = (second == ord("0")) & (third == ord(number)) & ~_is_digit(fourth)
+    return at[short | long]
+
+
+def _is_digit(byte: Bytes) -> NDArray[np.bool_]:
+    return (byte >= ord("0")) & (byte <= ord("9"))
+
+
+def _look_after_end(data: bytes, at: int, sheet: Sheet, remarks: RemarkBook) -> None:
+    """Tell where drawing commands stand after the end-of-file command."""
+    drawn = _DRAWS.search(data, at)
+    if drawn is not None:
+        message = "Commands stand after the end-of-file command; they are not drawn. Check that the file is one file."
+        remarks.note("after end", sheet.line(drawn.start()), message)
+
+
+def text_of(raw: bytes) -> str:
+    """Text as UTF-8, else as Latin-1, without line breaks and the blanks around it."""
+    try:
+        text = raw.decode("utf-8")
+    except UnicodeDecodeError:
+        text = raw.decode("latin-1")
+    return text.replace("\r", "").replace("\n", "").strip()
+
+
+def _comment(data: bytes, at: int, statements: list[Statement], sheet: Sheet, remarks: RemarkBook) -> int:
+    """Read one comment; returns where reading goes on."""
+    star = data.find(b"*", at)
+    end = len(data) if star < 0 else star
+    content = data[at:end]
+    if b"\n" in content or b"\r" in content:
+        command = _COMMAND_AFTER_BREAK.search(content)
+        if command is not None:
+            message = "A comment is not ended by *; it was ended where an extended command begins."
+            remarks.note("open comment", sheet.line(at), message)
+            return at + command.start(1)
+        if _SWALLOWED.search(content) is not None:
+            message = "A comment is not ended by *; the command on its next line counts as comment and is not drawn."
+            remarks.note("swallowed", sheet.line(at), message)
+    mark = content.find(_ATTRIBUTE_MARK, 2, 8)
+    if mark > 0:
+        statements.append(Statement(at, text_of(content[mark + len(_ATTRIBUTE_MARK) :])))
+    return end + 1
+
+
+def _extended(data: bytes, at: int, statements: list[Statement], sheet: Sheet, remarks: RemarkBook) -> int:
+    """Read the commands between two `%`; returns where reading goes on."""
+    close = data.find(b"%", at + 1)
+    end = len(data) if close < 0 else close
+    if _EXTENDED_CODE.match(data, at + 1, end) is None:
+        remarks.note("stray %", sheet.line(at), "A % stands where no extended command begins; it was passed over.")
+        return at + 1
+    macro: list[tuple[int, str]] | None = None
+    start = at + 1
+    opened: Statement | None = None
+    while start < end:
+        star = data.find(b"*", start, end)
+        stop = end if star < 0 else star
+        content = data[start:stop]
+        if _PLAIN_COMMAND.match(content) is not None:
+            remarks.note("open %", sheet.line(start), "A % is missing before this line; reading went on without it.")
+            end, close = start, start - 1
+            break
+        text = text_of(content)
+        if macro is not None and (not text or text[0] in "0123456789$"):
+            if text:
+                macro.append((start, text))
+        elif text:
+            opened, macro = _close_macro(statements, opened, macro)
+            if text[:2].upper() == "AM":
+                opened, macro = Statement(start, text), []
+            else:
+                statements.append(Statement(start, text))
+        start = stop + 1
+    _close_macro(statements, opened, macro)
+    if close < 0:
+        remarks.note("last %", sheet.line(at), "The last extended command is not closed by %.")
+    return min(close + 1, len(data)) if close >= 0 else len(data)
+
+
+def _close_macro(
+    statements: list[Statement], opened: Statement | None, macro: list[tuple[int, str]] | None
+) -> tuple[None, None]:
+    if opened is not None and macro is not None:
+        statements.append(Statement(opened.at, opened.text, tuple(macro)))
+    return None, None

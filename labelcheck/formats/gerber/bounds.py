@@ -1,0 +1,37 @@
+"""What a file may ask of us: every bound of the Gerber reader, each with its unit."""
+
+MOST_BYTES = 256 * 1024 * 1024
+"""Largest file read, in bytes."""
+
+MOST_OBJECTS = 5_000_000
+"""Most drawn objects in one artwork, after step-and-repeat and blocks are laid out."""
+
+MOST_POINTS = 40_000_000
+"""Most stroke ends and outline vertices in one artwork, after everything is laid out."""
+
+MOST_REPEATS = 1_000_000
+"""Most copies that one step-and-repeat may ask for."""
+
+DEEPEST_NESTING = 40
+"""Most blocks and step-and-repeats open at the same time."""
+
+MOST_PRIMITIVES = 200_000
+"""Most macro primitives worked out for one artwork (primitives x apertures made of them)."""
+
+MOST_RINGS = 1_000
+"""Most rings in a moiré, or corners in a polygon."""
+
+MOST_DIGITS = 18
+"""Most digits in one number; more than any format can mean, and all that fits a machine integer."""
+
+MOST_ATTRIBUTES = 200
+"""Most attributes of one kind in force at the same time; the format itself defines about thirty."""
+
+FARTHEST_MM = 10_000.0
+"""Objects reaching farther than this from the origin are left out, with a remark."""
+
+SAGITTA_MM = 0.0015
+"""Height of an arc above its chords; vertices are moved outward by two thirds, so ink is true to 1 µm."""
+
+MOST_CHORDS = 8_192
+"""Most chords for one arc; at 10 m radius the sagitta above needs 5,736."""

@@ -1,0 +1,57 @@
+"""Cheap looks at a file: is it Gerber, and what does it say about itself."""
+
+import codecs
+import re
+
+from labelcheck.formats.gerber.artwork import AttributeSet
+from labelcheck.formats.gerber.attributes import attribute_set, split_attribute
+from labelcheck.formats.gerber.blocks import text_of
+
+_LOOKED_AT = 16 * 1024
+"""Bytes looked at; preambles and comments of real files end well before."""
+
+_EXTENDED = re.compile(
+    rb"%\s*(?:FS[LTDAI]*[NGDM\d]*X\d\dY\d\d|MO(?:IN|MM)|ADD?\d+|AM[^%*]+|T[FAOD][^%*]*|LP[DC]|SR|IP|OF|IN|LN)[^%]*\*"
+)
+_OPERATION = re.compile(rb"(?:[XYIJ][-+]?\d+)+\s*D0?[123]\s*\*")
+_COMMENT = re.compile(rb"(?:^|[\r\n*])\s*G0?4[^*]{0,2000}\*")
+_DRILL = re.compile(rb"(?:^|[\r\n])\s*(?:M48|T\d+C[\d.]+|%\s*[\r\n]+\s*(?:G90|G05|T\d+|M72|M71))")
+_FILE_ATTRIBUTE = re.compile(rb"%TF([^*%]*)\*|G0?4\s{0,8}#@!\s{0,8}TF([^*%]*)\*")
+
+
+def plain_bytes(data: bytes) -> bytes:
+    """Bytes without a byte-order mark; UTF-16 is turned into UTF-8."""
+    if data.startswith(codecs.BOM_UTF8):
+        return data[len(codecs.BOM_UTF8) :]
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return data.decode("utf-16", errors="replace").encode("utf-8")
+    return data
+
+
+def looks_like_gerber(data: bytes) -> bool:
+    """Whether the first few kilobytes read like a Gerber layer file."""
+    head = plain_bytes(data[:_LOOKED_AT])
+    if _is_binary(head):
+        return False
+    if _EXTENDED.search(head) is not None:
+        return True
+    if _DRILL.search(head) is not None:
+        return False
+    return _OPERATION.search(head) is not None or (_COMMENT.search(head) is not None and b"*" in head)
+
+
+def _is_binary(head: bytes) -> bool:
+    """Whether more than one byte in fifty is a control character that text does not have."""
+    controls = len(head) - len(head.translate(None, bytes(range(9)) + bytes(range(14, 32)) + b"\x7f"))
+    return controls * 50 > len(head)
+
+
+def peek_file_attributes(data: bytes) -> AttributeSet:
+    """File attributes in a file, whether in `%TF…*%` or in `G04 #@! TF…*` comments; later ones win."""
+    found: dict[str, tuple[str, ...]] = {}
+    text = plain_bytes(data)
+    for match in _FILE_ATTRIBUTE.finditer(text):
+        extended, comment = match.groups()
+        name, values = split_attribute(text_of(extended if extended is not None else comment))
+        found[name] = values
+    return attribute_set(found)
