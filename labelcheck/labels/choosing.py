@@ -1,0 +1,113 @@
+"""The best set of hypotheses of which no two use the same mark, found exactly.
+
+Hypotheses that share marks hang together in small components. In each the best set is searched by taking the
+marks in turn: the first open mark goes to one of the hypotheses that hold it, or to none. A branch is cut where
+the score so far and a bound on the rest (each open mark worth its best share of any hypothesis) cannot beat the
+best set known; what is left of a component is remembered by its open marks, so that a line of n marks costs
+steps in the order of its hypotheses, not of their subsets.
+"""
+
+import numpy as np
+
+from labelcheck.labels.joining import components
+from labelcheck.trade.shapes import Flags, Floats, Integers
+
+MOST_STEPS = 20_000
+"""Steps in one component; beyond, the best set found so far stands: a guard against hatching, not met by text."""
+
+
+def best_disjoint(score: Floats, member: Integers, first: Integers, marks: int) -> Flags:
+    """Which hypotheses to keep: those of positive score with the greatest sum, no mark used twice.
+
+    `member` (k,) marks of all hypotheses, `first` (n + 1,) where each hypothesis starts, `marks` how many there are.
+    """
+    kept = np.zeros(len(score), dtype=np.bool_)
+    size = np.diff(first)
+    worth = np.flatnonzero(score > 0)
+    if len(worth) == 0:
+        return kept
+    owner = np.repeat(np.arange(len(score)), size)
+    inside = score[owner] > 0
+    owner, member = owner[inside], member[inside]
+    # Hypotheses hang together through their marks: link every mark of one to its first mark.
+    lead = np.zeros(len(score), dtype=np.int64)
+    lead[owner[::-1]] = member[::-1]
+    label = components(marks, member, lead[owner])
+    group = label[lead[worth]]
+    order = np.lexsort((worth, group))
+    cuts = np.flatnonzero(np.diff(group[order])) + 1
+    start = np.searchsorted(owner, worth)
+    sets = {int(h): member[at : at + size[h]].tolist() for h, at in zip(worth.tolist(), start.tolist(), strict=True)}
+    for block in np.split(worth[order], cuts):
+        names = block.tolist()
+        kept[_best_of(names, [float(score[name]) for name in names], [sets[name] for name in names])] = True
+    return kept
+
+
+def _best_of(names: list[int], scores: list[float], sets: list[list[int]]) -> list[int]:
+    """The best disjoint hypotheses of one component."""
+    if len(names) == 1:
+        return names
+    share: dict[int, float] = {}
+    for value, marks in zip(scores, sets, strict=True):
+        for mark in marks:
+            share[mark] = max(share.get(mark, 0.0), value / len(marks))
+    top = max(range(len(names)), key=lambda at: (scores[at], -at))
+    if scores[top] >= sum(share.values()) - 1e-9:
+        return [names[top]]  # nothing can be worth more than the bound
+    bit = {mark: 1 << place for place, mark in enumerate(sorted(share))}
+    masks = [sum(bit[mark] for mark in marks) for marks in sets]
+    return [names[at] for at in _Search(scores, masks, [share[mark] for mark in sorted(share)]).best()]
+
+
+class _Search:
+    """Branch and bound with memory over the open marks of one component."""
+
+    def __init__(self, scores: list[float], masks: list[int], share: list[float]) -> None:
+        self.scores, self.masks, self.share = scores, masks, share
+        self.holding: list[list[int]] = [[] for _ in share]
+        for at in sorted(range(len(scores)), key=lambda at: (-scores[at], at)):
+            for place in range(len(share)):
+                if masks[at] >> place & 1:
+                    self.holding[place].append(at)
+        self.memory: dict[int, tuple[float, tuple[int, ...]]] = {}
+        self.steps = 0
+
+    def best(self) -> tuple[int, ...]:
+        return self._from((1 << len(self.share)) - 1)[1]
+
+    def _from(self, open_marks: int) -> tuple[float, tuple[int, ...]]:
+        """Best sum and set within the open marks; depth is bounded by the marks of a component."""
+        if open_marks == 0:
+            return 0.0, ()
+        known = self.memory.get(open_marks)
+        if known is not None:
+            return known
+        self.steps += 1
+        place = (open_marks & -open_marks).bit_length() - 1
+        best: tuple[float, tuple[int, ...]] = (0.0, ())
+        for at in self.holding[place]:
+            mask = self.masks[at]
+            if mask & ~open_marks:
+                continue
+            rest = open_marks & ~mask
+            if self.scores[at] + self._bound(rest) <= best[0]:
+                continue
+            value, chosen = self._from(rest) if self.steps < MOST_STEPS else (0.0, ())
+            if self.scores[at] + value > best[0]:
+                best = (self.scores[at] + value, (at, *chosen))
+        without = open_marks & (open_marks - 1)
+        if self._bound(without) > best[0] and self.steps < MOST_STEPS:
+            other = self._from(without)
+            if other[0] > best[0]:
+                best = other
+        self.memory[open_marks] = best
+        return best
+
+    def _bound(self, open_marks: int) -> float:
+        total = 0.0
+        while open_marks:
+            low = open_marks & -open_marks
+            total += self.share[low.bit_length() - 1]
+            open_marks ^= low
+        return total

@@ -1,0 +1,192 @@
+"""Marks to lines: far more hypotheses than there are labels, so that the true ones are among them.
+
+Within a frame, marks are linked to neighbours of the same pen that stand on one base line. What hangs together at
+several widths of gap, with and without regard to the order of the file, with and without small marks and lower
+case, is a hypothesis each; so are single marks, and lines without their first or last glyph.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from labelcheck.labels.directions import Frame
+from labelcheck.labels.glyphs import spread
+from labelcheck.labels.joining import boxes_within, components
+from labelcheck.labels.marks import SAME_PEN_MM, Marks
+from labelcheck.trade.shapes import Flags, Floats, Integers
+
+LEAST_HEIGHT_MM = 0.3
+LEAST_PENS_HIGH = 3.0
+"""A capital is at least this many pens high: below, its strokes run into one another."""
+WIDEST_HEIGHTS = 2.2
+SAME_HEIGHT = 0.18
+ALIGNED = 0.12
+"""Base or top of neighbours differ by no more than this share of the height."""
+LOOSE_RATIO = 0.5
+"""Lower case beside capitals is at least this high."""
+LOOSE_GAP = 0.6
+CONSECUTIVE = 4
+"""Marks of one text follow one another within this many objects of the file."""
+LONGEST = 120
+"""Marks in a line; more is hatching."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lines:
+    """Hypotheses as columns: `mark` (k,) from left to right, `box` (k, 4) of each in the frame, `first` (n + 1,),
+    `frame` (n,) which frame each lies in."""
+
+    mark: Integers
+    box: Floats
+    first: Integers
+    frame: Integers
+
+    def __len__(self) -> int:
+        return len(self.first) - 1
+
+    def take(self, chosen: Flags) -> "Lines":
+        """The chosen hypotheses only."""
+        count = np.diff(self.first)[chosen]
+        member = spread(self.first[:-1][chosen], count)
+        return Lines(
+            self.mark[member], self.box[member], np.concatenate(([0], np.cumsum(count))).astype(np.int64),
+            self.frame[chosen],
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Links:
+    """Pairs of marks of a frame (rows of the frame's columns) that may stand in one line.
+
+    `gap` is the clear space between them in heights, `kind` 0 alike, 1 lower case beside capitals, 2 small marks;
+    `consecutive` whether they follow one another in the file.
+    """
+
+    first: Integers
+    second: Integers
+    gap: Floats
+    kind: Integers
+    consecutive: Flags
+
+
+FAMILIES = (
+    # kinds up to, gap in heights, only consecutive marks
+    (2, 0.3, False), (2, 0.5, False), (2, 0.75, False), (2, 1.0, False), (2, 1.35, False),
+    (2, 0.75, True), (2, 1.35, True),
+    (0, 0.5, False), (0, 0.75, False), (0, 1.35, False),
+)
+
+
+def find_lines(frames: list[Frame], marks: Marks) -> Lines:
+    """All hypotheses in all frames, each set of marks once a frame."""
+    parts = [_lines_of(number, frame, marks) for number, frame in enumerate(frames)]
+    return joined_lines(parts)
+
+
+def joined_lines(parts: list[Lines]) -> Lines:
+    """The hypotheses of all parts, one after the other."""
+    sizes = np.concatenate([np.diff(part.first) for part in parts])
+    return Lines(
+        np.concatenate([part.mark for part in parts]),
+        np.concatenate([part.box for part in parts]),
+        np.concatenate(([0], np.cumsum(sizes))).astype(np.int64),
+        np.concatenate([part.frame for part in parts]),
+    )
+
+
+def tall_enough(box: Floats, pen_mm: Floats) -> Flags:
+    """Marks (in their frame) that may be a capital, digit or letter by themselves."""
+    width, height = box[:, 2] - box[:, 0], box[:, 3] - box[:, 1]
+    pens_high = np.where(np.isnan(pen_mm), LEAST_PENS_HIGH, height / np.where(np.isnan(pen_mm), 1.0, pen_mm))
+    return (height >= LEAST_HEIGHT_MM) & (pens_high >= LEAST_PENS_HIGH) & (width <= WIDEST_HEIGHTS * height)
+
+
+def _lines_of(number: int, frame: Frame, marks: Marks) -> Lines:
+    """Hypotheses of one frame."""
+    tall = tall_enough(frame.box, marks.pen_mm[frame.mark])
+    links = _links(frame, marks, tall)
+    count = len(frame.mark)
+    labels: list[Integers] = []
+    for kinds, widest, consecutive in FAMILIES:
+        kept = (links.kind <= kinds) & (links.gap <= np.where(links.kind == 0, widest, min(widest, LOOSE_GAP)))
+        kept &= links.consecutive | (not consecutive)
+        labels.append(components(count, links.first[kept], links.second[kept]))
+    return _distinct(number, frame, tall, labels)
+
+
+def _links(frame: Frame, marks: Marks, tall: Flags) -> Links:
+    """Every pair of neighbours that may stand in one line; at least one of them is tall."""
+    box, mark = frame.box, frame.mark
+    width, height = box[:, 2] - box[:, 0], box[:, 3] - box[:, 1]
+    big = np.flatnonzero(tall)
+    reach = 1.4 * height[big]
+    around = np.column_stack((
+        box[big, 0] - reach, box[big, 1] - 0.4 * height[big], box[big, 2] + reach, box[big, 3] + 0.2 * height[big],
+    ))
+    a, b = boxes_within(around, box)
+    a = big[a]
+    kept = _same_pen(marks, mark[a], mark[b]) & (a != b)
+    # Of two tall ones the higher comes first; of equals the earlier.
+    kept &= ~tall[b] | (height[a] > height[b]) | ((height[a] == height[b]) & (a < b))
+    a, b = a[kept], b[kept]
+    high = height[a]
+    gap = np.maximum(box[b, 0] - box[a, 2], box[a, 0] - box[b, 2]) / high
+    base, top = np.abs(box[a, 1] - box[b, 1]) / high, np.abs(box[a, 3] - box[b, 3]) / high
+    aligned = np.minimum(base, top) <= ALIGNED
+    shared = (np.minimum(box[a, 3], box[b, 3]) - np.maximum(box[a, 1], box[b, 1])) / height[b]
+    beside = gap >= -0.25
+    alike = tall[b] & (height[b] >= (1 - SAME_HEIGHT) * high) & aligned & beside
+    loose = tall[b] & (height[b] >= LOOSE_RATIO * high) & (aligned | (shared >= 0.6)) & beside & (gap <= LOOSE_GAP)
+    middle = ((box[b, 1] + box[b, 3]) / 2 - box[a, 1]) / high
+    largest = np.maximum(width[b], height[b]) / high
+    above = (box[b, 1] >= box[a, 3]) | (box[b, 3] <= box[a, 1])
+    small = (height[b] <= 0.55 * high) & (largest <= 1.0) & (middle >= -0.3) & (middle <= 1.3)
+    small &= ((gap >= -0.1) | (above & (gap < 0))) & (gap <= LOOSE_GAP)
+    kind = np.where(alike, 0, np.where(loose, 1, np.where(small, 2, 3)))
+    linked = kind < 3
+    a, b, gap, kind = a[linked], b[linked], np.maximum(gap[linked], 0.0), kind[linked]
+    start, end = marks.member[marks.first[:-1]], marks.member[marks.first[1:] - 1]
+    apart = np.maximum(start[mark[b]] - end[mark[a]], start[mark[a]] - end[mark[b]])
+    return Links(a, b, gap, kind, apart <= CONSECUTIVE)
+
+
+def _same_pen(marks: Marks, a: Integers, b: Integers) -> Flags:
+    """Marks of one pen, or both filled, and drawn alike."""
+    with np.errstate(invalid="ignore"):
+        equal = np.abs(marks.pen_mm[a] - marks.pen_mm[b]) <= SAME_PEN_MM
+    return equal | (np.isnan(marks.pen_mm[a]) & np.isnan(marks.pen_mm[b]))
+
+
+def _distinct(number: int, frame: Frame, tall: Flags, labels: list[Integers]) -> Lines:
+    """Each set of marks once, from left to right, those that hold a tall mark and are not too long; and trimmed."""
+    count = len(frame.mark)
+    across = np.argsort(frame.box[:, 0], kind="stable")
+    group = np.concatenate([label[across] + place * count for place, label in enumerate(labels)])
+    order = np.argsort(group, kind="stable")
+    member, group = np.tile(across, len(labels))[order], group[order]
+    first = np.flatnonzero(np.concatenate(([True], np.diff(group) != 0))) if len(group) else group
+    first = np.append(first, len(group))
+    member, first = _known_once(member, first, tall)
+    longer = np.diff(first) >= 3
+    trimmed = [
+        (spread(first[:-1][longer] + left, np.diff(first)[longer] - 1), np.diff(first)[longer] - 1) for left in (0, 1)
+    ]
+    sizes = np.concatenate([np.diff(first), *(size for _, size in trimmed)])
+    member = np.concatenate([member, *(member[places] for places, _ in trimmed)])
+    member, first = _known_once(member, np.concatenate(([0], np.cumsum(sizes))), tall)
+    return Lines(frame.mark[member], frame.box[member], first, np.full(len(first) - 1, number))
+
+
+def _known_once(member: Integers, first: Integers, tall: Flags) -> tuple[Integers, Integers]:
+    """Drop sets that came before, that hold no tall mark, or that are too long."""
+    if len(member) == 0:
+        return member, np.zeros(1, dtype=np.int64)
+    scatter = np.random.default_rng(0).integers(1, 2**62, len(tall))
+    key = np.add.reduceat(scatter[member], first[:-1])
+    fresh = np.zeros(len(key), dtype=np.bool_)
+    fresh[np.unique(key, return_index=True)[1]] = True
+    size = np.diff(first)
+    fresh &= np.add.reduceat(tall[member].astype(np.int64), first[:-1]) > 0
+    fresh &= size <= LONGEST
+    kept = spread(first[:-1][fresh], size[fresh])
+    return member[kept], np.concatenate(([0], np.cumsum(size[fresh]))).astype(np.int64)

@@ -1,0 +1,103 @@
+"""How a line is set: its glyphs, base line, height of capitals, and the gaps between its glyphs."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from labelcheck.labels.lines import Lines
+from labelcheck.trade.shapes import Flags, Floats, Integers
+
+SAME_GLYPH = 0.55
+"""Marks share a glyph where this much of the narrower one's width stands above or below the other: i, %, =."""
+WORD_GAP = 0.5
+"""A gap of at least this share of the height, and twice the usual gap of the line, parts words."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Setting:
+    """Columns for the hypotheses of `Lines`.
+
+    `glyph` (k,) counts the glyphs of all lines in a row; `glyph_box` (g, 4) in the frame; `glyph_first` (n + 1,);
+    `base`, `height` (n,) of capitals; `gap` (g,) clear space before each glyph, nan before the first of its line;
+    `spaced` (g,) whether a word gap stands before it; `collides` (n,) where glyphs stand on one another.
+    """
+
+    glyph: Integers
+    glyph_box: Floats
+    glyph_first: Integers
+    base: Floats
+    height: Floats
+    gap: Floats
+    spaced: Flags
+    collides: Flags
+
+
+def set_lines(lines: Lines) -> Setting:
+    """Work out the setting of every hypothesis."""
+    count = len(lines)
+    line = np.repeat(np.arange(count), np.diff(lines.first))
+    box = lines.box
+    fresh, collides_mark = _glyph_starts(line, box)
+    glyph = np.cumsum(fresh) - 1
+    starts = np.flatnonzero(fresh)
+    glyph_box = np.column_stack((
+        np.minimum.reduceat(box[:, 0], starts), np.minimum.reduceat(box[:, 1], starts),
+        np.maximum.reduceat(box[:, 2], starts), np.maximum.reduceat(box[:, 3], starts),
+    )) if len(starts) else np.zeros((0, 4))
+    glyph_line = line[starts]
+    glyph_first = np.searchsorted(glyph_line, np.arange(count + 1))
+    base, height = _base_and_height(glyph_line, glyph_first, glyph_box)
+    gap = np.full(len(starts), np.nan)
+    inner = np.flatnonzero(np.diff(glyph_line) == 0) + 1
+    gap[inner] = glyph_box[inner, 0] - glyph_box[inner - 1, 2]
+    usual = _group_quantile(glyph_line[inner], gap[inner], count, 0.5)
+    with np.errstate(invalid="ignore"):
+        spaced = gap > np.maximum(WORD_GAP * height, 2.0 * np.maximum(usual, 0.0))[glyph_line]
+    collides = np.bincount(line[collides_mark], minlength=count) > 0
+    return Setting(glyph, glyph_box, glyph_first, base, height, gap, spaced, collides)
+
+
+def _glyph_starts(line: Integers, box: Floats) -> tuple[Flags, Flags]:
+    """Which marks start a new glyph, and which stand on the mark before them although they overlap it."""
+    total = len(line)
+    if total == 0:
+        return np.zeros(0, dtype=np.bool_), np.zeros(0, dtype=np.bool_)
+    new_line = np.concatenate(([True], np.diff(line) != 0))
+    # The furthest right that a line has come to: lines laid end to end so that one running maximum serves all.
+    span = float(np.ptp(box[:, [0, 2]])) + 1.0
+    left = float(box[:, 0].min())
+    reached = np.maximum.accumulate(box[:, 2] - left + line * span) - line * span + left
+    before = np.concatenate(([-np.inf], reached[:-1]))
+    shared = np.minimum(before, box[:, 2]) - box[:, 0]
+    width = box[:, 2] - box[:, 0]
+    narrower = np.minimum(width, np.concatenate(([np.inf], width[:-1])))
+    together = ~new_line & (shared >= SAME_GLYPH * narrower)
+    low = np.concatenate(([0.0], box[:-1, 1]))
+    high = np.concatenate(([0.0], box[:-1, 3]))
+    height = box[:, 3] - box[:, 1]
+    upon = np.minimum(high, box[:, 3]) - np.maximum(low, box[:, 1])
+    lesser = np.minimum(height, high - low)
+    return ~together, together & (upon > 0.3 * lesser)
+
+
+def _group_quantile(group: Integers, value: Floats, count: int, share: float) -> Floats:
+    """The value at this share of each group's sorted values, shape (count,); nan for an empty group."""
+    order = np.lexsort((value, group))
+    first = np.searchsorted(group[order], np.arange(count + 1))
+    size = np.diff(first)
+    at = first[:-1] + np.minimum((size * share).astype(np.int64), np.maximum(size - 1, 0))
+    found = np.full(count, np.nan)
+    found[size > 0] = value[order][at[size > 0]]
+    return found
+
+
+def _base_and_height(line: Integers, first: Integers, box: Floats) -> tuple[Floats, Floats]:
+    """Base line and height of capitals of each line, from its taller glyphs."""
+    count = len(first) - 1
+    height = box[:, 3] - box[:, 1]
+    tallest = np.maximum.reduceat(height, first[:-1]) if count else np.zeros(0)
+    tall = height >= 0.55 * tallest[line]
+    base = _group_quantile(line[tall], box[tall, 1], count, 0.5)
+    on_base = tall & (np.abs(box[:, 1] - base[line]) <= 0.12 * tallest[line])
+    capital = _group_quantile(line[on_base], height[on_base], count, 0.8)
+    return base, capital
