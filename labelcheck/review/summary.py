@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from labelcheck.judging import SEVERITIES, Finding, Severity
+from labelcheck.judging import SEVERITIES, Severity
 from labelcheck.review.cautions import CAUTION
-from labelcheck.review.contents import Review, Verdict
+from labelcheck.review.contents import Review
 from labelcheck.review.grouping import FindingGroup, RemarkGroup, group_findings, group_remarks
-from labelcheck.review.wording import amount, counted, in_unit, listed, printable, short_fingerprint, some_of
+from labelcheck.review.verdict import HEADINGS, cannot_be_read, spread_of, tally, verdict_words, worst_of_labels
+from labelcheck.review.wording import counted, in_unit, listed, printable, short_fingerprint, some_of
 from labelcheck.review.writing import PICTURES, RECORD
 from labelcheck.trade.sides import OUTER_SIDES, Side
 from labelcheck.trade.units import Unit
@@ -22,12 +23,6 @@ _INDENT = "  "
 _GROUPS_SHOWN = 12
 """Sentences a severity; what is beyond is counted and stands in the record."""
 _NAMES_SHOWN = 6
-
-HEADINGS = {
-    Severity.UNREADABLE: "Cannot be read",
-    Severity.DOUBTFUL: "Doubtful",
-    Severity.NOTE: "Worth a look",
-}
 
 _BOLD, _PLAIN = "\x1b[1m", "\x1b[0m"
 
@@ -73,59 +68,6 @@ def summarise(
     return "\n\n".join(blocks)
 
 
-def tally(findings: Iterable[Finding], labels_checked: int) -> str:
-    """One sentence: how many labels have which trouble, each counted once at its worst."""
-    counts = _worst_of_each(findings)
-    checked = f"{counted(labels_checked, 'label')} checked"
-    parts = []
-    if counts[Severity.UNREADABLE]:
-        parts.append(f"{counts[Severity.UNREADABLE]} cannot be read")
-    if counts[Severity.DOUBTFUL]:
-        parts.append(f"{counts[Severity.DOUBTFUL]} doubtful")
-    if counts[Severity.NOTE]:
-        parts.append(f"{counts[Severity.NOTE]} worth a look")
-    return f"{checked}: {listed(parts) if parts else 'nothing found against them'}"
-
-
-def verdict_words(review: Review) -> str:
-    """The verdict as a person says it, and the main reason."""
-    unreadable = _worst_of_each(review.findings)[Severity.UNREADABLE]
-    if review.verdict is Verdict.RELEASE:
-        return "RELEASE: no label was found that people cannot read"
-    if unreadable and review.holding:
-        return f"HOLD: {_cannot(unreadable)}, and not everything could be checked"
-    if unreadable:
-        return f"HOLD: {_cannot(unreadable)}"
-    return "HOLD: not everything could be checked"
-
-
-def spread_of(group: FindingGroup, unit: Unit) -> str:
-    """What a group of several measured, in words: `0.69 to 0.74 mm`; empty where it measured nothing or one value."""
-    range_measured = group.least_and_most()
-    if range_measured is None:
-        return ""
-    least, most = (amount(value, group.worst.unit, unit) for value in range_measured)
-    if least == most:
-        return ""
-    number, _, sign = least.rpartition(" ")
-    return f"{number} to {most}" if number and most.endswith(sign) else f"{least} to {most}"
-
-
-def _worst_of_each(findings: Iterable[Finding]) -> dict[Severity, int]:
-    """How many labels have each severity as their worst; a finding about a whole side counts as a label."""
-    worst: dict[str, int] = {}
-    for finding in findings:
-        subject = finding.id if finding.label is None else finding.label
-        rank = SEVERITIES.index(finding.severity)
-        worst[subject] = min(rank, worst.get(subject, rank))
-    ranks = list(worst.values())
-    return {severity: ranks.count(rank) for rank, severity in enumerate(SEVERITIES)}
-
-
-def _cannot(count: int) -> str:
-    return f"{counted(count, 'label')} cannot be read"
-
-
 def _opening(review: Review) -> list[str]:
     sides = [(side, sum(1 for state in review.labels if state.label.side is side)) for side in OUTER_SIDES]
     where = listed([f"{count} on the {side}" for side, count in sides if count])
@@ -165,8 +107,8 @@ def _holding(review: Review, unit: Unit) -> list[str]:
     """Every reason; nothing where findings alone hold the board, for then the first line has said it."""
     if not review.holding:
         return []
-    unreadable = _worst_of_each(review.findings)[Severity.UNREADABLE]
-    reasons = [f"{_cannot(unreadable)}."] if unreadable else []
+    unreadable = worst_of_labels(review.findings)[Severity.UNREADABLE]
+    reasons = [f"{cannot_be_read(unreadable)}."] if unreadable else []
     return reasons + [printable(in_unit(_sentence(reason), unit)) for reason in review.holding]
 
 

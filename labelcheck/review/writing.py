@@ -7,7 +7,13 @@ import zipfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from labelcheck.board.board import Board
+from labelcheck.review.contents import Review
+from labelcheck.review.picture.sheet import draw_side, png_of
+from labelcheck.review.record import record_text
 from labelcheck.trade.errors import UnwritableResult
+from labelcheck.trade.sides import OUTER_SIDES
+from labelcheck.trade.units import Unit
 
 RECORD = "record.json"
 """Replaced last: whoever sees a new record finds the files that belong to it."""
@@ -50,6 +56,14 @@ def write_record(path: Path, records: Sequence[str]) -> None:
         raise _unwritable(path, failure) from failure
     finally:
         _discard(unfinished)
+
+
+def write_review(folder: Path, review: Review, board: Board, unit: Unit = "mm") -> tuple[Path, ...]:
+    """Draw both sides and write the whole review; the paths written. Raises `UnwritableResult`."""
+    _refuse_inside(folder, Path(review.set_path))
+    contents = {f"{side}.png": png_of(draw_side(review, board, side, unit)) for side in OUTER_SIDES}
+    contents[RECORD] = record_text(review).encode("utf-8")
+    return write_files(folder, contents, Path(review.set_path))
 
 
 def write_files(folder: Path, contents: Mapping[str, bytes], set_path: Path) -> tuple[Path, ...]:

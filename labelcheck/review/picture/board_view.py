@@ -1,0 +1,236 @@
+"""One side of the board as it will look, as places in a palette, at any scale and for any part of it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from labelcheck.board.board import Board, Layer
+from labelcheck.labels.label import Box
+from labelcheck.raster.coverage import coverage
+from labelcheck.review.picture.palette import (
+    COPPER_BITS,
+    INK_BITS,
+    OPENING_BITS,
+    VOID_BITS,
+    Coverage,
+    Indices,
+    Palette,
+)
+from labelcheck.trade.errors import RasterTooLarge
+from labelcheck.trade.shapes import Shapes, empty_shapes, polygon
+from labelcheck.trade.sides import OUTER_SIDES, Side
+
+_COVERED_HOLE_MM = 0.5
+"""A plated hole up to this width that stands under the mask looks like a dimple; a larger one is open."""
+_UNKNOWN_BOARD_MM: Box = (0.0, 0.0, 10.0, 10.0)
+"""A board of which nothing at all is known still has a picture that says so."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A part of the board on the picture: millimetres to pixels; the bottom is seen from below, x running left."""
+
+    box_mm: Box
+    pixels_per_mm: float
+    mirrored: bool
+
+    @property
+    def width(self) -> int:
+        """In pixels, as `coverage` makes it."""
+        return max(round((self.box_mm[2] - self.box_mm[0]) * self.pixels_per_mm), 1)
+
+    @property
+    def height(self) -> int:
+        """In pixels, as `coverage` makes it."""
+        return max(round((self.box_mm[3] - self.box_mm[1]) * self.pixels_per_mm), 1)
+
+    def point(self, x_mm: float, y_mm: float) -> tuple[float, float]:
+        """Pixels to the right and down from the upper left corner of the view."""
+        x = (x_mm - self.box_mm[0]) * self.pixels_per_mm
+        return (self.width - x if self.mirrored else x, (self.box_mm[3] - y_mm) * self.pixels_per_mm)
+
+    def box(self, box_mm: Box) -> tuple[float, float, float, float]:
+        """A box of the board as left, top, right, bottom in pixels."""
+        (xa, ya), (xb, yb) = self.point(box_mm[0], box_mm[1]), self.point(box_mm[2], box_mm[3])
+        return min(xa, xb), min(ya, yb), max(xa, xb), max(ya, yb)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """One layer's shapes with the boxes of its objects, (n, 4), so that any window of it is found quickly."""
+
+    shapes: Shapes
+    boxes: NDArray[np.float64]
+
+    def within(self, box_mm: Box) -> Shapes:
+        """Only those objects that reach into a box."""
+        x0, y0, x1, y1 = box_mm
+        boxes = self.boxes
+        near = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
+        return self.shapes if near.all() else self.shapes.take(near)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SideParts:
+    """What is seen of one side; None where the set has no such file or it could not be read."""
+
+    laminate: Part | None
+    open_holes: Part | None
+    covered_holes: Part | None
+    openings: Part | None
+    copper: Part | None
+    legend: Part | None
+
+
+def board_box(board: Board) -> Box:
+    """The box of the outline; without one, of everything on both sides, so that both pictures agree."""
+    if board.outline is not None and not board.outline.area.is_empty:
+        x0, y0, x1, y1 = board.outline.area.bounds
+        return x0, y0, x1, y1
+    layers = [board.on(side) for side in OUTER_SIDES]
+    for chosen in ([s.openings for s in layers] + [s.copper for s in layers], [s.legend for s in layers]):
+        boxes = [_extent(layer.shapes) for layer in chosen if layer is not None and len(layer.shapes)]
+        known = [box for box in boxes if box is not None]
+        if known:
+            corners = np.array(known)
+            x0, y0 = (float(value) for value in corners[:, :2].min(axis=0) - 1)
+            x1, y1 = (float(value) for value in corners[:, 2:].max(axis=0) + 1)
+            return x0, y0, x1, y1
+    return _UNKNOWN_BOARD_MM
+
+
+def parts_of(board: Board, side: Side) -> SideParts:
+    """The side's layers, ready to be drawn as often as needed."""
+    on_side = board.on(side)
+    openings = _part_of(on_side.openings)
+    holes = None if board.holes is None else _part(board.holes.shapes)
+    covered = None
+    if holes is not None and openings is not None:
+        under_mask = _under_mask(holes, board.holes.plated if board.holes is not None else (), openings)
+        covered = Part(holes.shapes.take(under_mask), holes.boxes[under_mask])
+        holes = Part(holes.shapes.take(~under_mask), holes.boxes[~under_mask])
+    return SideParts(
+        laminate=None if board.outline is None else _part(_outline_shapes(board)),
+        open_holes=holes,
+        covered_holes=covered,
+        openings=openings,
+        copper=_part_of(on_side.copper),
+        legend=_part_of(on_side.legend),
+    )
+
+
+def draw_view(parts: SideParts, view: View, palette: Palette) -> Indices:
+    """The part of the board in view, (height, width) places in the palette."""
+    shape = (view.height, view.width)
+    blend = np.zeros(shape, dtype=np.uint16)
+    copper = _covered(parts.copper, view)
+    if copper is not None:
+        dimples = _covered(parts.covered_holes, view)
+        if dimples is not None:
+            # A covered hole shows as a dark spot in its ring.
+            np.minimum(copper, 255 - dimples, out=copper)
+        blend |= _steps(copper, COPPER_BITS)
+    openings = _covered(parts.openings, view)
+    if openings is not None:
+        blend |= _steps(openings, OPENING_BITS) << COPPER_BITS
+        if copper is None:
+            # Without a copper layer nobody knows what lies bare; metal is the likeliest.
+            blend |= np.where(openings > 0, 2**COPPER_BITS - 1, 0).astype(np.uint16)
+    legend = _covered(parts.legend, view)
+    if legend is not None:
+        blend |= _steps(legend, INK_BITS) << (COPPER_BITS + OPENING_BITS)
+    void = _void(parts, view)
+    if void is not None:
+        blend |= _steps(void, VOID_BITS) << (COPPER_BITS + OPENING_BITS + INK_BITS)
+    seen = palette.blends[blend]
+    return np.ascontiguousarray(seen[:, ::-1]) if view.mirrored else seen
+
+
+def _void(parts: SideParts, view: View) -> Coverage | None:
+    """Where there is no board: outside of its outline, and in open holes."""
+    holes = _covered(parts.open_holes, view)
+    laminate = _covered(parts.laminate, view)
+    if laminate is None:
+        return holes
+    outside = 255 - laminate
+    return outside if holes is None else np.maximum(outside, holes)
+
+
+def _covered(part: Part | None, view: View) -> Coverage | None:
+    """A layer's coverage over the view, None where there is none or it is beyond all bounds."""
+    if part is None:
+        return None
+    shapes = part.within(view.box_mm)
+    if len(shapes) == 0:
+        return np.zeros((view.height, view.width), dtype=np.uint8)
+    try:
+        return coverage(shapes, view.box_mm, view.pixels_per_mm)
+    except RasterTooLarge:
+        # The reader has remarked on such a layer already; a picture without it is better than none.
+        return None
+
+
+def _steps(cover: Coverage, bits: int) -> NDArray[np.uint16]:
+    """Coverage 0 to 255 in 2**bits even steps."""
+    return _STEP_TABLES[bits][cover]
+
+
+def _step_table(bits: int) -> NDArray[np.uint16]:
+    return np.round(np.arange(256) / 255 * (2**bits - 1)).astype(np.uint16)
+
+
+_STEP_TABLES = {bits: _step_table(bits) for bits in {VOID_BITS, INK_BITS, OPENING_BITS, COPPER_BITS}}
+
+
+def _part_of(layer: Layer | None) -> Part | None:
+    return None if layer is None else _part(layer.shapes)
+
+
+def _part(shapes: Shapes) -> Part:
+    boxes = shapes.boxes() if len(shapes) else np.zeros((0, 4))
+    return Part(shapes, boxes)
+
+
+def _outline_shapes(board: Board) -> Shapes:
+    if board.outline is None or board.outline.area.is_empty:
+        return empty_shapes()
+    rings = [
+        np.asarray(ring.coords)[:-1, :2]
+        for piece in board.outline.area.geoms
+        for ring in (piece.exterior, *piece.interiors)
+    ]
+    return polygon(rings)
+
+
+def _under_mask(holes: Part, plated: Iterable[bool | None], openings: Part) -> NDArray[np.bool_]:
+    """Small holes, not known to be unplated, whose middle no opening's box holds."""
+    boxes = holes.boxes
+    count = len(boxes)
+    small = (boxes[:, 2] - boxes[:, 0] <= _COVERED_HOLE_MM) | (boxes[:, 3] - boxes[:, 1] <= _COVERED_HOLE_MM)
+    known_plated = np.array([flag is not False for flag in plated], dtype=np.bool_)
+    under = small & (known_plated if len(known_plated) == count else True)
+    if not under.any() or len(openings.boxes) == 0:
+        return under
+    x, y = (boxes[:, 0] + boxes[:, 2]) / 2, (boxes[:, 1] + boxes[:, 3]) / 2
+    # One pixel of 0.1 mm tells whether the mask is open over the middle of a hole.
+    area = (float(x.min()) - 0.5, float(y.min()) - 0.5, float(x.max()) + 0.5, float(y.max()) + 0.5)
+    scale = min(10.0, 3000 / max(area[2] - area[0], area[3] - area[1], 1.0))
+    try:
+        opened = coverage(openings.within(area), area, scale)
+    except RasterTooLarge:
+        return under
+    rows = np.clip(((area[3] - y) * scale).astype(np.int64), 0, opened.shape[0] - 1)
+    columns = np.clip(((x - area[0]) * scale).astype(np.int64), 0, opened.shape[1] - 1)
+    return under & (opened[rows, columns] < 128)
+
+
+def _extent(shapes: Shapes) -> Box | None:
+    boxes = shapes.boxes()
+    boxes = boxes[(boxes[:, 0] <= boxes[:, 2]) & np.isfinite(boxes).all(axis=1)]
+    if len(boxes) == 0:
+        return None
+    x0, y0 = (float(value) for value in boxes[:, :2].min(axis=0))
+    x1, y1 = (float(value) for value in boxes[:, 2:].max(axis=0))
+    return x0, y0, x1, y1

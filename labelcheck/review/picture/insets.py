@@ -1,0 +1,189 @@
+"""Enlarged windows of the worst labels, drawn anew from their shapes, with what was measured and what is asked."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from labelcheck.judging import Finding
+from labelcheck.labels.label import Box, Label
+from labelcheck.review.grouping import FindingGroup
+from labelcheck.review.picture.badges import badge_size, draw_badge
+from labelcheck.review.picture.board_view import SideParts, View, draw_view
+from labelcheck.review.picture.canvas import Canvas
+from labelcheck.review.picture.colours import GREY, INK, PAPER, RULE, SEVERITY_STYLES
+from labelcheck.review.picture.lettering import face, shortened, wrapped
+from labelcheck.review.wording import amount, printable
+from labelcheck.trade.sides import Side
+from labelcheck.trade.units import Unit
+
+TILE_WIDTH, TILE_HEIGHT = 500, 500
+_TITLE_HEIGHT = 52
+_PICTURE_HEIGHT = 300
+_PADDING = 12
+_MOST_PIXELS_PER_MM = 240.0
+_ROOM = 1.5
+"""How much more than the label an inset shows, each way."""
+_LEAST_ENLARGED = 2.5
+"""A long label is cut rather than shown at less than this many times the scale of the board."""
+_WHOLE = 0.8
+"""Where what is wrong takes this share of the label, the label is what is wrong."""
+_HEIGHT_ANALYSERS = frozenset({"short-character"})
+
+
+@dataclass(frozen=True, slots=True)
+class Inset:
+    """One label to be enlarged, and the finding that it illustrates."""
+
+    number: str
+    finding: Finding
+    label: Label
+
+
+def choose_insets(groups: Sequence[FindingGroup], labels: Mapping[str, Label], most: int) -> tuple[Inset, ...]:
+    """The worst finding of each group, worst first, no label twice; findings about a whole side have no inset."""
+    chosen: dict[str, Inset] = {}
+    for group in groups:
+        label = labels.get(group.worst.label or "")
+        if label is not None and label.id not in chosen and len(chosen) < most:
+            chosen[label.id] = Inset(group.number, group.worst, label)
+    return tuple(chosen.values())
+
+
+def draw_inset(canvas: Canvas, at: tuple[int, int], inset: Inset, parts: SideParts, looks: "Looks") -> None:
+    """A tile: number and name, the enlarged label with its measure, and what it means in words."""
+    left, top = at
+    canvas.fill((left, top, left + TILE_WIDTH, top + TILE_HEIGHT), PAPER)
+    canvas.frame((left, top, left + TILE_WIDTH, top + TILE_HEIGHT), 2, RULE)
+    _draw_title(canvas, left, top, inset)
+    view = inset_view(inset, looks)
+    picture_top = top + _TITLE_HEIGHT
+    picture = draw_view(parts, view, canvas.palette)
+    canvas.place(picture, left + _PADDING, picture_top)
+    _draw_measure(canvas, (left + _PADDING, picture_top), inset, view)
+    _draw_caption(canvas, left, picture_top + _PICTURE_HEIGHT + 8, inset, view, looks)
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """What all insets of a picture share."""
+
+    unit: Unit
+    board_pixels_per_mm: float
+    mirrored: bool
+
+
+def inset_view(inset: Inset, looks: Looks) -> View:
+    """The window around the label at the largest fitting scale, around what is wrong where the label is long."""
+    width, height = TILE_WIDTH - 2 * _PADDING, _PICTURE_HEIGHT
+    box = inset.label.box_mm
+    scale = _fitting_scale(box, width, height)
+    if scale < _LEAST_ENLARGED * looks.board_pixels_per_mm:
+        box = inset.finding.box_mm
+        scale = max(_fitting_scale(box, width, height), _LEAST_ENLARGED * looks.board_pixels_per_mm)
+    scale = min(scale, _MOST_PIXELS_PER_MM)
+    x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    half_width, half_height = width / scale / 2, height / scale / 2
+    return View((x - half_width, y - half_height, x + half_width, y + half_height), scale, looks.mirrored)
+
+
+def _fitting_scale(box: Box, width: int, height: int) -> float:
+    return min(width / max((box[2] - box[0]) * _ROOM, 0.1), height / max((box[3] - box[1]) * _ROOM, 0.1))
+
+
+def _draw_title(canvas: Canvas, left: int, top: int, inset: Inset) -> None:
+    draw_badge(canvas, left + _PADDING, top + 6, inset.number, inset.finding.severity)
+    width, _ = badge_size(inset.number)
+    letters = face(28)
+    x = left + _PADDING + width + 14
+    name = shortened(printable(inset.label.called()), letters, left + TILE_WIDTH - _PADDING - x)
+    canvas.write((x, top + 9), name, letters, (INK, PAPER), bold=True)
+
+
+def _draw_measure(canvas: Canvas, at: tuple[int, int], inset: Inset, view: View) -> None:
+    """A dimension line beside a height, else a frame around the part that is wrong."""
+    finding, label = inset.finding, inset.label
+    style = SEVERITY_STYLES[finding.severity]
+    if finding.analyser in _HEIGHT_ANALYSERS and finding.measured is not None and finding.limit is not None:
+        _draw_height(canvas, at, inset, view)
+        return
+    wrong, whole = view.box(finding.box_mm), view.box(label.box_mm)
+    if (wrong[2] - wrong[0]) * (wrong[3] - wrong[1]) > _WHOLE * (whole[2] - whole[0]) * (whole[3] - whole[1]):
+        return
+    left, top, right, bottom = (round(edge) for edge in wrong)
+    frame = (max(left - 6, 0), max(top - 6, 0), min(right + 6, view.width), min(bottom + 6, view.height))
+    x, y = at
+    for inner, thickness, colour in ((2, 7, PAPER), (0, 3, style.edge)):
+        canvas.frame((x + frame[0] - inner, y + frame[1] - inner, x + frame[2] + inner, y + frame[3] + inner),
+                     thickness, colour)
+
+
+def _draw_height(canvas: Canvas, at: tuple[int, int], inset: Inset, view: View) -> None:
+    """The measured height as a line with ends, and beside it the height that is asked for."""
+    finding, label = inset.finding, inset.label
+    left, _, _, bottom = view.box(label.box_mm)
+    upright = label.turned_deg % 180 < 45 or label.turned_deg % 180 > 135
+    edges = SEVERITY_STYLES[finding.severity].edge
+    lengths = ((finding.measured or 0.0, edges), (finding.limit or 0.0, INK))
+    for place, (length_mm, colour) in enumerate(lengths, start=1):
+        length = length_mm * view.pixels_per_mm
+        across = 26 * place
+        if upright:
+            x = at[0] + max(left - across, 10.0)
+            low = at[1] + bottom
+            ends = ((x, low), (x, low - length))
+            ticks = [((x - 8, y), (x + 8, y)) for y in (low, low - length)]
+        else:
+            y = at[1] + min(bottom + across, view.height - 10.0)
+            start = at[0] + left
+            ends = ((start, y), (start + length, y))
+            ticks = [((x, y - 8), (x, y + 8)) for x in (start, start + length)]
+        for thickness, ink in ((9, PAPER), (4, colour)):
+            for start_point, end_point in (ends, *ticks):
+                canvas.line(start_point, end_point, thickness, ink)
+
+
+def _draw_caption(canvas: Canvas, left: int, top: int, inset: Inset, view: View, looks: Looks) -> None:
+    """Measured and asked for, each with a bar of that length at the scale of the inset; the scale itself."""
+    finding = inset.finding
+    style = SEVERITY_STYLES[finding.severity]
+    letters, small = face(25), face(22)
+    x, right = left + _PADDING, left + TILE_WIDTH - _PADDING
+    y = top
+    for said, value, colour in (("measured", finding.measured, style.edge), ("limit", finding.limit, INK)):
+        if value is None:
+            continue
+        words = f"{said} {amount(value, finding.unit, looks.unit)}"
+        canvas.write((x, y), words, letters, (INK, PAPER))
+        if finding.unit == "mm" and finding.analyser not in _HEIGHT_ANALYSERS:
+            bar = max(round(value * view.pixels_per_mm), 2)
+            start = x + 265
+            canvas.fill((start, y + 8, min(start + bar, right), y + 24), colour)
+        y += letters.line_height + 2
+    if finding.measured is None and finding.limit is None:
+        for line in wrapped(printable(finding.message), letters, right - x, 2):
+            canvas.write((x, y), line, letters, (INK, PAPER))
+            y += letters.line_height + 2
+    enlarged = view.pixels_per_mm / looks.board_pixels_per_mm
+    scale_mm = _scale_length(view, looks.unit)
+    length = round(scale_mm * view.pixels_per_mm)
+    scale_y = left_bottom = top + TILE_HEIGHT - _TITLE_HEIGHT - _PICTURE_HEIGHT - 8 - 36
+    canvas.fill((x, scale_y + 12, x + length, scale_y + 16), GREY)
+    for end in (x, x + length - 3):
+        canvas.fill((end, scale_y + 6, end + 3, scale_y + 22), GREY)
+    words = f"{_scale_words(scale_mm, looks.unit)}   {enlarged:.1f} times the board"
+    canvas.write((x + length + 14, left_bottom), words, small, (GREY, PAPER))
+
+
+def _scale_length(view: View, unit: Unit) -> float:
+    """A round length whose bar is neither a dot nor too long."""
+    rounds = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0) if unit == "mm" else (0.127, 0.254, 0.508, 1.27, 2.54, 5.08)
+    fitting = [length for length in rounds if length * view.pixels_per_mm <= 150]
+    return fitting[-1] if fitting else rounds[0]
+
+
+def _scale_words(length_mm: float, unit: Unit) -> str:
+    return f"{length_mm:g} mm" if unit == "mm" else f"{length_mm / 25.4:g} in"
+
+
+def mirrored_on(side: Side) -> bool:
+    """The bottom is looked at from below."""
+    return side is Side.BOTTOM

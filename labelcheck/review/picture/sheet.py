@@ -1,0 +1,240 @@
+"""Lays out one side's sheet: title, board with call-outs, key, enlarged labels, small print."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from io import BytesIO
+
+from PIL import Image
+
+from labelcheck.board.board import Board
+from labelcheck.judging import Finding
+from labelcheck.review.cautions import SHORT_CAUTION
+from labelcheck.review.contents import Review
+from labelcheck.review.grouping import FindingGroup, group_findings
+from labelcheck.review.picture.badges import draw_verdict
+from labelcheck.review.picture.board_view import SideParts, View, board_box, draw_view, parts_of
+from labelcheck.review.picture.callouts import Callout, draw_callouts, place_badges
+from labelcheck.review.picture.canvas import Canvas, Pixels
+from labelcheck.review.picture.colours import GREY, INK, PAPER, TABLE, materials_of
+from labelcheck.review.picture.insets import (
+    TILE_HEIGHT,
+    TILE_WIDTH,
+    Inset,
+    Looks,
+    choose_insets,
+    draw_inset,
+    mirrored_on,
+)
+from labelcheck.review.picture.key import KEY_WIDTH, Key, draw_key, entries_that_fit, key_height, key_of
+from labelcheck.review.picture.lettering import face, shortened, wrapped
+from labelcheck.review.picture.palette import palette_of
+from labelcheck.review.verdict import tally, verdict_words
+from labelcheck.review.wording import printable, short_fingerprint
+from labelcheck.trade.sides import Side
+from labelcheck.trade.units import MM_PER_INCH, Unit
+
+MOST_PIXELS = 4000
+"""No side of a picture is longer; a mail program shows it, and a person can still zoom in."""
+_MOST_BOARD_WIDTH, _MOST_BOARD_HEIGHT = 2640, 2240
+_WANTED_PIXELS_PER_MM = 20.0
+_LEAST_BOARD = 1300
+"""The longer side of a small board is drawn at least this long, up to the scale below."""
+_MOST_PIXELS_PER_MM = 64.0
+_MARGIN = 120
+"""Around the board, for badges that find no room on it."""
+_EDGE = 40
+_HEADER, _FOOTER = 172, 64
+_TALLEST_KEY = 2000
+_GAP = 24
+_OFF_BOARD = 0.06
+"""How far beyond the board, as a share of its size, ink with a finding is still shown."""
+_MOST_BADGES = 72
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """Where things go, in pixels of the sheet."""
+
+    view: View
+    board: Pixels
+    """The board in view."""
+    area: Pixels
+    """The board with the room around it for call-outs."""
+    key: Pixels
+    insets: tuple[tuple[int, int], ...]
+    width: int
+    height: int
+
+
+def draw_side(review: Review, board: Board, side: Side, unit: Unit = "mm") -> Image.Image:
+    """The marked-up picture of one side, at most 4000 pixels wide and high, with a palette of 256 colours.
+
+    The bottom is drawn as one sees it, from below. The same review and board give the same picture.
+    """
+    findings = [finding for finding in review.findings if finding.side is side]
+    labels = {state.label.id: state.label for state in review.labels}
+    # Numbers, and what is told together, are those of the summary: the groups are made of all findings alike.
+    groups = [group for group in group_findings(review.findings, labels) if group.worst.side is side]
+    key = key_of(groups, _notices(review, board, side), unit)
+    insets = choose_insets(groups, labels, 7)
+    plan = _plan(board, side, findings, key, insets)
+    palette = palette_of(materials_of(board.appearance))
+    canvas = Canvas(plan.width, plan.height, palette, PAPER)
+    parts = parts_of(board, side)
+    _draw_title(canvas, review, side, plan)
+    canvas.fill(plan.area, TABLE)
+    canvas.place(draw_view(parts, plan.view, palette), plan.board[0], plan.board[1])
+    _draw_lack(canvas, parts, side, plan)
+    shown = groups[: entries_that_fit(key, plan.key[3] - plan.key[1])]
+    _draw_callouts(canvas, groups, shown, [state.label.box_mm for state in review.labels
+                                           if state.label.side is side], plan)
+    _draw_scale(canvas, plan, unit)
+    draw_key(canvas, plan.key, key, groups)
+    looks = Looks(unit, plan.view.pixels_per_mm, plan.view.mirrored)
+    for at, inset in zip(plan.insets, insets, strict=False):
+        draw_inset(canvas, at, inset, parts, looks)
+    _draw_small_print(canvas, plan)
+    return canvas.image()
+
+
+def png_of(picture: Image.Image) -> bytes:
+    """The picture as PNG, packed quickly rather than tightly."""
+    buffer = BytesIO()
+    picture.save(buffer, "PNG", compress_level=2)
+    return buffer.getvalue()
+
+
+def _notices(review: Review, board: Board, side: Side) -> list[str]:
+    """What this side lacks, and why the whole set is held."""
+    on_side = board.on(side)
+    lacking = [
+        (on_side.legend is None, f"No legend was read on the {side}: nothing on this side was checked."),
+        (on_side.openings is None, f"The mask openings of the {side} are not known."),
+        (board.outline is None, "The outline of the board is not known."),
+        (board.holes is None, "No drill file was read: holes are not known."),
+    ]
+    return [sentence for lacks, sentence in lacking if lacks] + [f"On hold: {reason}" for reason in review.holding]
+
+
+def _plan(board: Board, side: Side, findings: Sequence[Finding], key: Key, insets: Sequence[Inset]) -> _Plan:
+    """Choose the scale and where everything goes."""
+    box = _seen_box(board, findings)
+    width_mm, height_mm = max(box[2] - box[0], 1e-3), max(box[3] - box[1], 1e-3)
+    wanted = max(_WANTED_PIXELS_PER_MM, _LEAST_BOARD / max(width_mm, height_mm))
+    scale = min(wanted, _MOST_PIXELS_PER_MM, _MOST_BOARD_WIDTH / width_mm, _MOST_BOARD_HEIGHT / height_mm)
+    view = View(box, scale, mirrored_on(side))
+    area_width = max(view.width, 900) + 2 * _MARGIN
+    area_height = max(view.height + 2 * _MARGIN, min(key_height(key), _TALLEST_KEY), 700)
+    width = _EDGE + area_width + _EDGE + KEY_WIDTH + _EDGE
+    area_top = _HEADER
+    area = (_EDGE, area_top, _EDGE + area_width, area_top + area_height)
+    board_left = area[0] + (area_width - view.width) // 2
+    board_top = area[1] + (area_height - view.height) // 2
+    tiles = min(len(insets), (width - 2 * _EDGE + _GAP) // (TILE_WIDTH + _GAP))
+    insets_top = area[3] + _GAP
+    height = insets_top + (TILE_HEIGHT + _GAP if tiles else 0) + _FOOTER
+    return _Plan(
+        view=view,
+        board=(board_left, board_top, board_left + view.width, board_top + view.height),
+        area=area,
+        key=(area[2] + _EDGE, area_top, area[2] + _EDGE + KEY_WIDTH, area[3]),
+        insets=tuple((_EDGE + place * (TILE_WIDTH + _GAP), insets_top) for place in range(tiles)),
+        width=width,
+        height=height,
+    )
+
+
+def _seen_box(board: Board, findings: Sequence[Finding]) -> tuple[float, float, float, float]:
+    """The board, and a little around it where findings lie there."""
+    x0, y0, x1, y1 = board_box(board)
+    reach = _OFF_BOARD * max(x1 - x0, y1 - y0)
+    boxes = [finding.box_mm for finding in findings if all(map(math.isfinite, finding.box_mm))]
+    return (
+        max(min([x0, *(box[0] for box in boxes)]), x0 - reach),
+        max(min([y0, *(box[1] for box in boxes)]), y0 - reach),
+        min(max([x1, *(box[2] for box in boxes)]), x1 + reach),
+        min(max([y1, *(box[3] for box in boxes)]), y1 + reach),
+    )
+
+
+def _draw_title(canvas: Canvas, review: Review, side: Side, plan: _Plan) -> None:
+    used = draw_verdict(canvas, _EDGE + 3, 34, review.verdict)
+    left = _EDGE + used + 40
+    room = plan.width - _EDGE - left
+    seen = "top side" if side is Side.TOP else "bottom side, seen from below"
+    title, plain = face(46), face(28)
+    name = shortened(printable(review.set_name), title, room - title.width(f" · {seen}"))
+    canvas.write((left, 18), f"{name} · {seen}", title, (INK, PAPER), bold=True)
+    words = verdict_words(review).partition(": ")[2]
+    sentence = f"{words[:1].upper()}{words[1:]}. {tally(review.findings, len(review.labels))}."
+    canvas.write((left, 80), shortened(sentence, plain, room), plain, (INK, PAPER))
+    checked = review.checked_at.replace("T", " ").replace("Z", " UTC")
+    origin = f"checked {checked} · {short_fingerprint(review.fingerprint)}"
+    canvas.write((left, 118), shortened(printable(origin), plain, room), plain, (GREY, PAPER))
+
+
+def _draw_lack(canvas: Canvas, parts: SideParts, side: Side, plan: _Plan) -> None:
+    """Words across a side without legend, so that an empty picture does not look like a clean board."""
+    if parts.legend is not None and len(parts.legend.shapes):
+        return
+    problem = "No legend was read" if parts.legend is None else "The legend is empty"
+    letters = face(40)
+    words = f"{problem} on the {side}"
+    width = letters.width(words)
+    left, top = (plan.area[0] + plan.area[2] - width) // 2, (plan.area[1] + plan.area[3]) // 2 - 30
+    canvas.fill((left - 30, top - 14, left + width + 30, top + 64), PAPER)
+    canvas.frame((left - 30, top - 14, left + width + 30, top + 64), 3, INK)
+    canvas.write((left, top), words, letters, (INK, PAPER), bold=True)
+
+
+def _draw_callouts(
+    canvas: Canvas,
+    groups: Sequence[FindingGroup],
+    shown: Sequence[FindingGroup],
+    label_boxes: Sequence[tuple[float, float, float, float]],
+    plan: _Plan,
+) -> None:
+    """A frame for every finding; numbers for those in the key, each group's worst first, up to a bearable number."""
+    left, top = plan.board[:2]
+
+    def placed(box: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+        x0, y0, x1, y1 = plan.view.box(box)
+        return left + x0, top + y0, left + x1, top + y1
+
+    order = sorted(
+        (place, rank) for rank, group in enumerate(shown) for place in range(len(group.findings))
+    )
+    numbered = set(order[:_MOST_BADGES])
+    callouts = []
+    for rank, group in enumerate(groups):
+        for place, finding in enumerate(group.findings):
+            number = group.number if (place, rank) in numbered else None
+            if all(map(math.isfinite, finding.box_mm)):
+                callouts.append(Callout(number, group.severity, placed(finding.box_mm)))
+    boxes = [tuple(round(edge) for edge in placed(box)) for box in label_boxes]
+    region = (plan.area[0] + 6, plan.area[1] + 6, plan.area[2] - 6, plan.area[3] - 6)
+    badges = place_badges(callouts, region, boxes)  # type: ignore[arg-type]  # boxes have four edges
+    draw_callouts(canvas, callouts, badges)
+
+
+def _draw_scale(canvas: Canvas, plan: _Plan, unit: Unit) -> None:
+    """A scale bar of a round length in the lower left corner of the area."""
+    per_unit = plan.view.pixels_per_mm * (1.0 if unit == "mm" else MM_PER_INCH)
+    fitting = [length for length in (0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100) if length * per_unit <= 320]
+    length = fitting[-1] if fitting else 0.05
+    pixels = round(length * per_unit)
+    left, bottom = plan.area[0] + 24, plan.area[3] - 22
+    letters = face(26)
+    words = f"{length:g} {'mm' if unit == 'mm' else 'in'}"
+    canvas.fill((left, bottom - 8, left + pixels, bottom), INK)
+    canvas.fill((left + pixels // 2, bottom - 6, left + pixels - 2, bottom - 2), PAPER)
+    canvas.write((left + pixels + 12, bottom - 22), words, letters, (INK, TABLE))
+
+
+def _draw_small_print(canvas: Canvas, plan: _Plan) -> None:
+    letters = face(22)
+    lines = wrapped(SHORT_CAUTION, letters, plan.width - 2 * _EDGE, 2)
+    top = plan.height - _FOOTER + (_FOOTER - len(lines) * letters.line_height) // 2 - 4
+    for number, line in enumerate(lines):
+        canvas.write((_EDGE, top + number * letters.line_height), line, letters, (GREY, PAPER))

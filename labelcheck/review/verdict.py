@@ -1,0 +1,73 @@
+"""The verdict and the counts in words, as the summary and the pictures say them alike."""
+
+from collections.abc import Iterable, Sequence
+
+from labelcheck.judging import SEVERITIES, Finding, Severity
+from labelcheck.review.contents import Review, Verdict
+from labelcheck.review.grouping import FindingGroup
+from labelcheck.review.wording import amount, counted, listed
+from labelcheck.trade.units import Unit
+
+HEADINGS = {
+    Severity.UNREADABLE: "Cannot be read",
+    Severity.DOUBTFUL: "Doubtful",
+    Severity.NOTE: "Worth a look",
+}
+
+
+def tally(findings: Sequence[Finding], labels_checked: int) -> str:
+    """One sentence: how many labels have which trouble, each counted once at its worst."""
+    counts = worst_of_labels(findings)
+    checked = f"{counted(labels_checked, 'label')} checked"
+    parts = []
+    if counts[Severity.UNREADABLE]:
+        parts.append(f"{counts[Severity.UNREADABLE]} cannot be read")
+    if counts[Severity.DOUBTFUL]:
+        parts.append(f"{counts[Severity.DOUBTFUL]} doubtful")
+    if counts[Severity.NOTE]:
+        parts.append(f"{counts[Severity.NOTE]} worth a look")
+    about_sides = sum(1 for finding in findings if finding.label is None)
+    if about_sides:
+        parts.append(f"{counted(about_sides, 'finding')} about a whole side")
+    return f"{checked}: {listed(parts) if parts else 'nothing found against them'}"
+
+
+def verdict_words(review: Review) -> str:
+    """The verdict as a person says it, and the main reason."""
+    unreadable = worst_of_labels(review.findings)[Severity.UNREADABLE]
+    if review.verdict is Verdict.RELEASE:
+        return "RELEASE: no label was found that people cannot read"
+    if unreadable and review.holding:
+        return f"HOLD: {cannot_be_read(unreadable)}, and not everything could be checked"
+    if unreadable:
+        return f"HOLD: {cannot_be_read(unreadable)}"
+    return "HOLD: not everything could be checked" if review.holding else "HOLD: a whole side has an unreadable fault"
+
+
+def spread_of(group: FindingGroup, unit: Unit) -> str:
+    """What a group of several measured, in words: `0.69 to 0.74 mm`; empty where it measured nothing or one value."""
+    range_measured = group.least_and_most()
+    if range_measured is None:
+        return ""
+    least, most = (amount(value, group.worst.unit, unit) for value in range_measured)
+    if least == most:
+        return ""
+    number, _, sign = least.rpartition(" ")
+    return f"{number} to {most}" if number and most.endswith(sign) else f"{least} to {most}"
+
+
+def worst_of_labels(findings: Iterable[Finding]) -> dict[Severity, int]:
+    """How many labels have each severity as their worst; findings about a whole side are not counted."""
+    worst: dict[str, int] = {}
+    for finding in findings:
+        if finding.label is None:
+            continue
+        rank = SEVERITIES.index(finding.severity)
+        worst[finding.label] = min(rank, worst.get(finding.label, rank))
+    ranks = list(worst.values())
+    return {severity: ranks.count(rank) for rank, severity in enumerate(SEVERITIES)}
+
+
+def cannot_be_read(count: int) -> str:
+    """`2 labels cannot be read`."""
+    return f"{counted(count, 'label')} cannot be read"
