@@ -39,7 +39,10 @@ def _painted(cluster: Integers, level: Integers, start: Keys, end: Keys) -> Inte
     # Layer within the cluster: 0 dark, 1 clear, 2 dark … and -1 for what was cleared before anything was drawn.
     changes = np.cumsum((np.diff(clear, prepend=0) != 0) | opens)
     layer = changes - (changes + clear)[opens][np.cumsum(opens) - 1]
-    start, end, layer = start[layer >= 0], end[layer >= 0], layer[layer >= 0]
+    drawn = layer >= 0
+    if not drawn.any():
+        return start[:0], end[:0]
+    start, end, layer = start[drawn], end[drawn], layer[drawn]
     low = int(start.min())
     return _combined(start - low, end - low, layer, low)
 
