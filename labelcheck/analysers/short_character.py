@@ -21,15 +21,14 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     if height >= wanted and limits.height_for_eye.note is not None:
         wanted = limits.height_for_eye.note
     distance = f"{limits.reading_distance_mm:g} mm"
-    asked = (
-        f"{{bound}} is the least that is read surely at {distance}" if for_eye else f"{{bound}} is the least for a {limits.process} legend"
-    )
+    asked_by_eye = f"{{bound}} is the least that is read surely at {distance}"
+    asked_by_press = f"{{bound}} is the least for a {limits.process} legend"
     return Measurement(
         value=height,
         limit=limit,
         box_mm=label.box_mm,
         said=f"is {format_length(height)} high",
-        asked=asked,
+        asked=asked_by_eye if for_eye else asked_by_press,
         advice=(
             f"Make it {format_length(wanted)} high or more, with a pen of about "
             f"{format_length(wanted * STROKE_OF_HEIGHT)}."
