@@ -1,0 +1,164 @@
+"""What the generator knows of its own boards: exact shapes of ink, openings, holes and laminate.
+
+Expected findings rest on this alone, never on a run of the checker.
+"""
+
+import math
+from collections.abc import Iterable
+from functools import cache
+from itertools import combinations, pairwise
+
+from shapely import affinity, unary_union
+from shapely.geometry import LineString, MultiPoint, Point, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from boards.alphabet import Lettering, lay
+from boards.design import Arc, Contour, Design, Drawn, Flash, Hole, Label, Line, Region, Side
+
+ROUND = 16
+"""Straight pieces a quarter circle: a 2 mm circle is true to 3 µm."""
+
+
+CLOSING_ROUND = 5
+"""The same where gaps are closed, which asks for speed."""
+WIDEST_GAP_MM = 0.3
+"""Wider gaps are never too narrow and are not measured."""
+
+
+def laminate(design: Design) -> Polygon:
+    """The board: the first contour without the others."""
+    outer, *cut_outs = [contour_polygon(contour) for contour in design.outline]
+    return outer.difference(unary_union(cut_outs)) if cut_outs else outer
+
+
+def contour_polygon(contour: Contour) -> Polygon:
+    """A contour with its right-angled corners rounded."""
+    points: list[tuple[float, float]] = []
+    corners = contour.corners
+    for index, (x, y, radius) in enumerate(corners):
+        if radius == 0:
+            points.append((x, y))
+            continue
+        before, after = corners[index - 1], corners[(index + 1) % len(corners)]
+        away = [math.atan2(side[1] - y, side[0] - x) for side in (before, after)]
+        a, b = ((math.cos(angle), math.sin(angle)) for angle in away)
+        centre = x + (a[0] + b[0]) * radius, y + (a[1] + b[1]) * radius
+        first = math.atan2(-b[1], -b[0])
+        sweep = math.remainder(math.atan2(-a[1], -a[0]) - first, math.tau)
+        points += [(centre[0] + radius * math.cos(first + sweep * k / ROUND),
+                    centre[1] + radius * math.sin(first + sweep * k / ROUND)) for k in range(ROUND + 1)]
+    return Polygon(points)
+
+
+def shape_of(drawn: Drawn) -> BaseGeometry:
+    """The area that one object covers."""
+    if isinstance(drawn, Line):
+        return line_shape(drawn.points, drawn.pen_mm)
+    if isinstance(drawn, Arc):
+        steps = max(2, math.ceil(drawn.sweep_deg / 90 * ROUND))
+        angles = [math.radians(drawn.start_deg + drawn.sweep_deg * k / steps) for k in range(steps + 1)]
+        points = [(drawn.x + drawn.radius_mm * math.cos(a), drawn.y + drawn.radius_mm * math.sin(a)) for a in angles]
+        return LineString(points).buffer(drawn.pen_mm / 2, ROUND)
+    if isinstance(drawn, Region):
+        return Polygon(drawn.outer, drawn.holes)
+    return _flash(drawn)
+
+
+def line_shape(points: Iterable[tuple[float, float]], pen_mm: float) -> BaseGeometry:
+    """A polyline drawn with a round pen; one point is a disc."""
+    corners = list(points)
+    path = LineString(corners) if len(corners) > 1 else Point(corners[0])
+    return path.buffer(pen_mm / 2, ROUND)
+
+
+def _flash(flash: Flash) -> BaseGeometry:
+    x, y, w, h = flash.x, flash.y, flash.width_mm / 2, flash.height_mm / 2
+    if flash.shape == "circle":
+        return Point(x, y).buffer(w, ROUND)
+    inset = {"rectangle": 0.0, "obround": min(w, h), "rounded": flash.corner_mm}[flash.shape]
+    if inset == 0:
+        return box(x - w, y - h, x + w, y + h)
+    if flash.shape == "obround":
+        ends = [(x - w + inset, y - h + inset), (x + w - inset, y + h - inset)]
+        return LineString(ends).buffer(inset, ROUND) if ends[0] != ends[1] else Point(ends[0]).buffer(inset, ROUND)
+    return box(x - w + inset, y - h + inset, x + w - inset, y + h - inset).buffer(inset, ROUND)
+
+
+def openings(design: Design, side: Side) -> BaseGeometry:
+    """Where the mask of a side is open."""
+    return unary_union([shape_of(drawn) for drawn in design.layers.get(("mask", side), [])])
+
+
+def hole_shape(hole: Hole) -> BaseGeometry:
+    """A hole as a disc, a slot as a bar."""
+    end = (hole.x, hole.y) if hole.to_x is None or hole.to_y is None else (hole.to_x, hole.to_y)
+    return MultiPoint([(hole.x, hole.y), end]).convex_hull.buffer(hole.diameter_mm / 2, ROUND)
+
+
+def ink_of(label: Label) -> BaseGeometry:
+    """All ink of a label."""
+    return unary_union([line_shape(stroke, label.lettering.pen_mm)
+                        for strokes in label.characters for stroke in strokes])
+
+
+def drawings(design: Design, side: Side) -> BaseGeometry:
+    """All legend ink of a side that belongs to no label; labels as drawn by `Maker.text` are left out."""
+    written = {(stroke, label.lettering.pen_mm) for label in design.labels if label.side == side
+               for strokes in label.characters for stroke in strokes}
+    shapes = [shape_of(drawn) for drawn in design.layers.get(("legend", side), [])
+              if not (isinstance(drawn, Line) and (drawn.points, drawn.pen_mm) in written)]
+    return unary_union(shapes)
+
+
+def narrowest_gap(label: Label) -> float:
+    """Narrowest clear space inside a character or between neighbours, in mm; spaces part words and do not count."""
+    inside = min((character_gap(char, label.lettering) for char in label.text if char != " "), default=math.inf)
+    shapes = [unary_union([line_shape(stroke, label.lettering.pen_mm) for stroke in strokes]) if strokes else None
+              for strokes in label.characters]
+    between = min((a.distance(b) for a, b in pairwise(shapes) if a is not None and b is not None), default=math.inf)
+    return min(inside, between)
+
+
+@cache
+def character_gap(character: str, lettering: Lettering) -> float:
+    """Narrowest clear space inside one character in mm, to 2 µm; inf where there is none under 0.3 mm.
+
+    A gap of width g is one that ink grown by g/2 on either side closes: a counter that fills up, or a passage
+    that is barred. The wedge where two strokes meet is none.
+    """
+    (strokes,) = lay(character, lettering)
+    ink = unary_union([line_shape(stroke, lettering.pen_mm) for stroke in strokes])
+    apart = [a.distance(b) for a, b in combinations(getattr(ink, "geoms", [ink]), 2)]
+    apart_mm = min(apart, default=math.inf)
+    low = high = 0.0
+    while not _closes(ink, high):  # from narrow to wide: a wide closing can swallow a narrow passage whole
+        low, high = high, high + WIDEST_GAP_MM / 6
+        if high > min(apart_mm, WIDEST_GAP_MM) + 1e-9:
+            return apart_mm if apart_mm <= WIDEST_GAP_MM else math.inf
+    while high - low > 0.002:
+        middle = (low + high) / 2
+        low, high = (low, middle) if _closes(ink, middle) else (middle, high)
+    return (low + high) / 2
+
+
+def _closes(ink: BaseGeometry, width_mm: float) -> bool:
+    """Whether ink that spreads until passages of this width close bars one, or fills a counter."""
+    if width_mm == 0:
+        return False
+    radius = width_mm / 2
+    closed = ink.buffer(radius, CLOSING_ROUND).buffer(-radius, CLOSING_ROUND)
+    filled = closed.difference(ink.buffer(1e-4))
+    outside = closed.envelope.buffer(1.0).difference(closed.buffer(1e-4))
+    for piece in getattr(filled, "geoms", [filled]):
+        if piece.area < 1e-5:
+            continue
+        mouths = piece.buffer(1e-3).intersection(outside)
+        count = sum(1 for mouth in getattr(mouths, "geoms", [mouths]) if mouth.area > 1e-7)
+        if count != 1:
+            return True
+    return False
+
+
+def mirrored(shape: BaseGeometry, x: float) -> BaseGeometry:
+    """The shape as seen from below, about a vertical line at x."""
+    return affinity.scale(shape, -1, 1, origin=(x, 0))
