@@ -141,9 +141,9 @@ def _diameters(
     remarks: list[Remark] = []
     unit_format = format
     for line in lines:
-        if line.code.startswith(("METRIC", "INCH")):
-            if declared.numbers.unit == format.unit:  # The board did not overrule the file.
-                unit_format = replace(format, unit="mm" if line.code.startswith("METRIC") else "inch")
+        overruled = declared.numbers.unit != format.unit  # The board decided against what the file says.
+        if line.code.startswith(("METRIC", "INCH")) and not overruled:
+            unit_format = replace(format, unit="mm" if line.code.startswith("METRIC") else "inch")
         definition = tool_definition(line.code)
         if definition is None or definition[1] is None:
             continue
@@ -154,8 +154,14 @@ def _diameters(
             remarks.append(Remark(name, line.number, f"The diameter of tool T{number} is no number."))
             continue
         if number in diameters and abs(diameters[number] - diameter) > 1e-6:
-            remarks.append(Remark(name, line.number, f"Tool T{number} is defined twice with different diameters; "
-                                  f"{diameter:.3f} mm was taken for all of its holes."))
+            remarks.append(
+                Remark(
+                    name,
+                    line.number,
+                    f"Tool T{number} is defined twice with different diameters; "
+                    f"{diameter:.3f} mm was taken for all of its holes.",
+                )
+            )
         diameters[number] = diameter
     for number, diameter in declared.comment_diameter_mm.items():
         diameters.setdefault(number, diameter)
@@ -183,8 +189,9 @@ def _usable(
         message = f"Tool T{number} {problem}; its {len(used[number])} holes are left out."
         remarks.append(Remark(name, used[number][0].line, f"{message} Export the drill file with its tool table."))
         left_out += len(used[number])
-    usable = {tool.number for tool in tools
-              if tool.diameter_mm is not None and 0 < tool.diameter_mm <= LARGEST_TOOL_MM}
+    usable = {
+        tool.number for tool in tools if tool.diameter_mm is not None and 0 < tool.diameter_mm <= LARGEST_TOOL_MM
+    }
     return tuple(tools), [path for path in machine.paths if path.tool in usable], left_out, remarks
 
 
@@ -212,7 +219,10 @@ def _as_shapes(paths: list[Path], tools: tuple[Tool, ...]) -> tuple[Shapes, tupl
         aperture=aperture,
         attributes=np.zeros(count, dtype=np.int64),
         bar_object=owner,
-        x0=ends[:, 0].copy(), y0=ends[:, 1].copy(), x1=ends[:, 2].copy(), y1=ends[:, 3].copy(),
+        x0=ends[:, 0].copy(),
+        y0=ends[:, 1].copy(),
+        x1=ends[:, 2].copy(),
+        y1=ends[:, 3].copy(),
         width=widths[aperture][owner],
         ring_object=np.zeros(0, dtype=np.int64),
         ring_start=np.zeros(1, dtype=np.int64),
@@ -231,11 +241,17 @@ def _told(machine: Machine) -> list[Remark]:
 def _end_remarks(machine: Machine, ended: bool) -> list[Remark]:
     remarks = []
     if not ended:
-        remarks.append(Remark(machine.name, None, "The program has no end (M30): the file may be cut short. "
-                              "Export the drill file again."))
+        remarks.append(
+            Remark(
+                machine.name,
+                None,
+                "The program has no end (M30): the file may be cut short. Export the drill file again.",
+            )
+        )
     if machine.after_end:
-        remarks.append(Remark(machine.name, None, f"{machine.after_end} lines behind the end of the program were "
-                              "left out."))
+        remarks.append(
+            Remark(machine.name, None, f"{machine.after_end} lines behind the end of the program were left out.")
+        )
     return remarks
 
 

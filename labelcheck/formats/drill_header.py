@@ -26,8 +26,16 @@ _TOOL_COMMENT = re.compile(
 _HOLE_SIZE = re.compile(r"HOLESIZE\s*0*(\d{1,5})\.?\s*=\s*(\d*\.?\d+)(.*)$")
 _TOOL_WORDS = re.compile(r"^T0*(\d{1,7})((?:[A-Z][\d.+-]*)*)$")
 _DIAMETER = re.compile(r"C(\d*\.?\d*)")
-_UNITS_IN_MM = (("MIL", MM_PER_INCH / 1000), ("THOU", MM_PER_INCH / 1000), ("METRIC", 1.0), ("MM", 1.0),
-                ("INCH", MM_PER_INCH), ("ENGLISH", MM_PER_INCH), ("IN", MM_PER_INCH), ('"', MM_PER_INCH))
+_UNITS_IN_MM = (
+    ("MIL", MM_PER_INCH / 1000),
+    ("THOU", MM_PER_INCH / 1000),
+    ("METRIC", 1.0),
+    ("MM", 1.0),
+    ("INCH", MM_PER_INCH),
+    ("ENGLISH", MM_PER_INCH),
+    ("IN", MM_PER_INCH),
+    ('"', MM_PER_INCH),
+)
 
 
 @dataclass(frozen=True, slots=True)

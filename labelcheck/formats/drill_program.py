@@ -81,7 +81,9 @@ class Machine:
             self.paths.append(Path(self.tool, line, points))
             if len(self.paths) > PATHS_AT_MOST:
                 raise UnreadableFile(
-                    self.name, line, f"The program makes more than {PATHS_AT_MOST:,} holes.",
+                    self.name,
+                    line,
+                    f"The program makes more than {PATHS_AT_MOST:,} holes.",
                     "Export the drill file again without step-and-repeat.",
                 )
 
@@ -167,8 +169,9 @@ def _set_unit(machine: Machine, metric: bool) -> None:
     unit = "mm" if metric else "inch"
     if machine.format.unit != unit:
         whole, decimal = DEFAULT_DIGITS["mm" if metric else "inch"]
-        machine.format = replace(machine.format, unit="mm" if metric else "inch", whole_digits=whole,
-                                 decimal_digits=decimal)
+        machine.format = replace(
+            machine.format, unit="mm" if metric else "inch", whole_digits=whole, decimal_digits=decimal
+        )
 
 
 def _shortened(code: str) -> str:
@@ -405,8 +408,10 @@ def _along_arc(start: Point, end: Point, centre: Point, clockwise: bool) -> list
     pieces = max(2, min(10_000, math.ceil(turn / step)))
     sign = -1.0 if clockwise else 1.0
     inner = [
-        (centre[0] + radius * math.cos(first + sign * turn * k / pieces),
-         centre[1] + radius * math.sin(first + sign * turn * k / pieces))
+        (
+            centre[0] + radius * math.cos(first + sign * turn * k / pieces),
+            centre[1] + radius * math.sin(first + sign * turn * k / pieces),
+        )
         for k in range(1, pieces)
     ]
     return [*inner, end]

@@ -126,8 +126,9 @@ def _colour(name: str, stackup: list[dict[str, object]], kind: str, remarks: lis
     different = sorted(set(colours))
     if len(different) > 1:
         words = " and ".join(different)
-        remarks.append(Remark(name, None, f"The job file names more than one {kind} colour ({words}); "
-                              f"{colours[0]} is shown."))
+        remarks.append(
+            Remark(name, None, f"The job file names more than one {kind} colour ({words}); {colours[0]} is shown.")
+        )
     return colours[0] if colours else None
 
 

@@ -9,8 +9,10 @@ BYTES_LOOKED_AT = 20_000
 _REFERENCE = re.compile(
     r"^(#\s*)?(ref(erence|des)?(\s*des(ignator)?)?|designator|name|part|component|id|comp\w*)\.?$"
 )
-_X = re.compile(r"^(pos|mid|cent(er|re)|centroid|ref|pad|loc(ation)?)?[\s_-]*(pos)?x([\s_-]*(pos|coord\w*))?"
-                r"(\s*[(\[].*)?$")
+_X = re.compile(
+    r"^(pos|mid|cent(er|re)|centroid|ref|pad|loc(ation)?)?[\s_-]*(pos)?x([\s_-]*(pos|coord\w*))?"
+    r"(\s*[(\[].*)?$"
+)
 _Y = re.compile(_X.pattern.replace("x(", "y(", 1))
 _ROTATION = re.compile(r"^(rot\w*|angle|orient\w*|theta)(\s*[(\[].*)?$")
 

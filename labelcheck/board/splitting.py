@@ -1,0 +1,150 @@
+"""Several boards in one folder are told apart, by sub-folder or by the beginning of their file names."""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable
+
+from labelcheck.board.fab_set import FabSet, SetFile, make_set
+from labelcheck.board.names import says_something, words_of
+from labelcheck.board.recognising import Recognised, folder_of, recognise
+from labelcheck.board.roles import Role
+from labelcheck.trade.places import Remark
+from labelcheck.trade.sides import OUTER_SIDES
+
+_LAYERS = frozenset({Role.LEGEND, Role.MASK, Role.COPPER, Role.OUTLINE})
+_Place = tuple[Role, object]
+
+
+def split_boards(fab_set: FabSet) -> tuple[FabSet, ...]:
+    """One set a board: the given set itself where it holds one board."""
+    found, _ = recognise(fab_set.files)
+    for groups in (_by_folder(found), _by_stem(found), _by_project(found)):
+        if groups is not None:
+            return _split(fab_set, found, groups)
+    return (fab_set,)
+
+
+def _split(fab_set: FabSet, found: tuple[Recognised, ...], groups: dict[str, set[str]]) -> tuple[FabSet, ...]:
+    owned = set().union(*groups.values())
+    shared = [file for file in fab_set.files if file.name not in owned]
+    stray = [one.name for one in found if one.name not in owned and one.role in _LAYERS | {Role.DRILL}]
+    names = sorted(groups)
+    told = Remark(
+        "", None, f"There are {len(names)} boards in this place ({', '.join(names)}); each is checked by itself."
+    )
+    remarks = [told] + [
+        Remark(name, None, "It cannot be told which of the boards this file belongs to; it counts for each.")
+        for name in stray
+    ]
+    sets = []
+    for name in names:
+        files = [file for file in fab_set.files if file.name in groups[name]] + shared
+        called = f"{fab_set.name}.{name.replace('/', '.')}" if fab_set.name else name
+        sets.append(make_set(called, fab_set.path, files, (*fab_set.remarks, *remarks)))
+    return tuple(sets)
+
+
+def _places(found: Iterable[Recognised]) -> dict[_Place, list[Recognised]]:
+    """Layers by role and side, where each board has one file as a rule."""
+    places: dict[_Place, list[Recognised]] = defaultdict(list)
+    for one in found:
+        if one.role is Role.OUTLINE and one.detail != "mechanical":
+            places[one.role, None].append(one)
+        elif one.role in _LAYERS and one.side in OUTER_SIDES:
+            places[one.role, one.side].append(one)
+    return places
+
+
+def _crowded(found: Iterable[Recognised]) -> list[list[Recognised]]:
+    """Places that several different files claim."""
+    return [claimed for claimed in _places(found).values() if len({one.file.sha256 for one in claimed}) > 1]
+
+
+def _is_a_board(group: Iterable[Recognised]) -> bool:
+    """Whether files make a board of their own: a legend with another layer, or copper with mask."""
+    roles = {role for role, _ in _places(group)}
+    return len(roles) >= 2 and bool(roles & {Role.LEGEND, Role.MASK, Role.COPPER})
+
+
+def _by_folder(found: tuple[Recognised, ...]) -> dict[str, set[str]] | None:
+    """Boards in sub-folders of their own."""
+    crowded = _crowded(found)
+    folders: dict[str, list[Recognised]] = defaultdict(list)
+    for one in found:
+        folders[folder_of(one.name)].append(one)
+    boards = {folder: group for folder, group in folders.items() if _is_a_board(group)}
+    across = any(len({folder_of(one.name) for one in claimed}) > 1 for claimed in crowded)
+    if not across or len(boards) < 2:
+        return None
+    groups = {folder or "top folder": {one.name for one in group} for folder, group in boards.items()}
+    for folder, group in folders.items():
+        if folder in boards or not folder:
+            continue
+        owners = [board for board in boards if _related(folder, board)]
+        if len(owners) == 1:
+            groups[owners[0] or "top folder"] |= {one.name for one in group}
+    return groups
+
+
+def _related(folder: str, board: str) -> bool:
+    """Whether a folder lies in the board's folder, or beside it in a common one below the top."""
+    if board and (folder + "/").startswith(board + "/"):
+        return True
+    above = board.rpartition("/")[0]
+    return bool(above) and (folder + "/").startswith(above + "/")
+
+
+def _by_stem(found: tuple[Recognised, ...]) -> dict[str, set[str]] | None:
+    """Boards whose files begin with names of their own: `controller.top.gbr`, `driver.top.gbr`."""
+    crowded = _crowded(found)
+    if not crowded:
+        return None
+    layers = [one for claimed in _places(found).values() for one in claimed]
+    stems = {stem_of(one.file) for one in layers}
+    if len(stems) < 2 or "" in stems:
+        return None
+    groups: dict[str, list[Recognised]] = {stem: [] for stem in stems}
+    for one in found:
+        begun = [stem for stem in stems if _begins(one.file.base.lower(), stem)]
+        if begun:
+            groups[max(begun, key=len)].append(one)
+    return _settled(groups)
+
+
+def _begins(name: str, stem: str) -> bool:
+    return name.startswith(stem) and not name[len(stem) : len(stem) + 1].isalnum()
+
+
+def stem_of(file: SetFile) -> str:
+    """The beginning of a file name in front of the first word that speaks of layers, in small letters."""
+    base = file.base.rpartition(".")[0] or file.base
+    for token in re.finditer(r"[^\W_]+", base):
+        begin = token.start()
+        for word in words_of(token[0]):
+            place = base.lower().find(word, begin, token.end())
+            if says_something(word):
+                return base[: max(place, token.start())].lower().rstrip(" ._-()[]")
+            begin = max(place, begin)
+    return base.lower().rstrip(" ._-()[]")
+
+
+def _by_project(found: tuple[Recognised, ...]) -> dict[str, set[str]] | None:
+    """Boards whose artwork names different projects in its `.ProjectId`."""
+    if not _crowded(found):
+        return None
+    groups: dict[str, list[Recognised]] = defaultdict(list)
+    for one in found:
+        project = one.attribute(".ProjectId")
+        if project:
+            groups[" ".join((project[0], *project[2:])).strip()].append(one)
+    return _settled(groups)
+
+
+def _settled(groups: dict[str, list[Recognised]]) -> dict[str, set[str]] | None:
+    """The groups, where each is a board and none is crowded in itself; else None."""
+    boards = {name: group for name, group in groups.items() if group}
+    if len(boards) < 2 or not all(_is_a_board(group) for group in boards.values()):
+        return None
+    if any(_crowded(group) for group in boards.values()):
+        return None
+    return {name: {one.name for one in group} for name, group in boards.items()}
