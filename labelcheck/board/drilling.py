@@ -9,14 +9,12 @@ from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from labelcheck.board.board import Holes
+from labelcheck.board.content import share_near
 from labelcheck.formats.drill import DrillFile, read_drill
 from labelcheck.formats.drill_numbers import NumberFormat
 from labelcheck.formats.gerber.artwork import Artwork
 from labelcheck.trade.places import Remark
 from labelcheck.trade.shapes import Flags, Floats, Kind, Shapes, concatenate, empty_shapes
-
-ON_PAD_MM = 0.06
-"""A hole lies on a pad where their middles are closer than this: the rounding of coarse drill formats."""
 
 BESIDE_BOARD_MM = 3.0
 """Holes this far outside may belong to a board (tooling strips, panel rims)."""
@@ -48,7 +46,7 @@ class Ground:
         near = self.area.buffer(BESIDE_BOARD_MM)
         shapely.prepare(near)
         inside = float(np.mean(shapely.intersects_xy(near, middles[:, 0], middles[:, 1])))
-        return inside, share_on_pads(middles, self.pads)
+        return inside, share_near(middles, self.pads)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,15 +64,6 @@ def hole_middles(shapes: Shapes) -> Floats:
     boxes = shapes.boxes()
     middles = np.column_stack((boxes[:, 0] + boxes[:, 2], boxes[:, 1] + boxes[:, 3])) / 2
     return middles[np.isfinite(middles).all(axis=1)]
-
-
-def share_on_pads(middles: Floats, pads: Floats) -> float:
-    """Share of the (k, 2) points that are the middle of a pad."""
-    if len(middles) == 0 or len(pads) == 0:
-        return 0.0
-    tree = shapely.STRtree(shapely.points(pads))
-    hits, _ = tree.query(shapely.points(middles), predicate="dwithin", distance=ON_PAD_MM)
-    return len(np.unique(hits)) / len(middles)
 
 
 def fit_to_board(name: str, data: bytes, ground: Ground, preferred: Sequence[NumberFormat]) -> Drilled:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from pathlib import PurePosixPath
 
+from labelcheck.board.content import meaning_of_hints
 from labelcheck.board.fab_set import SetFile
 from labelcheck.board.names import layer_extension, may_be_layer, meaning_of_name, words_of
 from labelcheck.board.roles import KnownBy, Meaning, Role, meaning_of_function
@@ -17,6 +18,10 @@ from labelcheck.formats.placement import looks_like_placement
 from labelcheck.trade.errors import UnreadableFile
 from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import Side
+
+
+UNKNOWN = "unknown"
+"""Detail of a Gerber file of which neither attribute, job file, name nor comments say what it is."""
 
 
 class Form(StrEnum):
@@ -197,7 +202,8 @@ def _gerber(file: SetFile, by_name: Meaning | None, entry: JobEntry | None) -> R
         said = ",".join(entry.function)
         remarks += _contradiction(file.name, by_job, by_name, f"The job file says {said}", "its name")
     if meaning is None:
-        meaning, known_by = Meaning(Role.OTHER, None, "unknown"), KnownBy.CONTENT
+        # What the file's comments say of it is part of its content.
+        meaning, known_by = meaning_of_hints(file.data) or Meaning(Role.OTHER, None, UNKNOWN), KnownBy.CONTENT
     return Recognised(
         file,
         Form.GERBER,

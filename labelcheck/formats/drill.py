@@ -21,7 +21,7 @@ from labelcheck.trade.shapes import Floats, Kind, Shapes, empty_shapes
 LARGEST_TOOL_MM = 50.0
 """A larger tool is a misread number: drills for boards end near 6.5 mm, routing bits are smaller."""
 
-LOOKED_AT_BYTES = 20_000
+LOOKED_AT_BYTES = 8_000
 """How much of a file is looked at to tell what it is."""
 
 _COORDINATE = re.compile(r"[XY]([+-]?[\d.]+)")
