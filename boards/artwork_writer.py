@@ -105,8 +105,7 @@ class _Writer:
 
     def _object(self, drawn: Drawn) -> None:
         self._object_attributes(_attributes_of(drawn))
-        dark = drawn.dark if isinstance(drawn, Flash | Region) else True
-        self._polarity(dark)
+        self._polarity(True if isinstance(drawn, Arc) else drawn.dark)
         template = template_of(drawn, self.pen_function)
         if template is not None and self.codes[template] != self.aperture:
             self.aperture = self.codes[template]

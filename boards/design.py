@@ -12,6 +12,9 @@ from boards.alphabet import Lettering, Point, Stroke, lay
 
 Side = Literal["top", "bottom"]
 Box = tuple[float, float, float, float]
+DrawnAs = Literal["strokes", "cut-in", "clear", "scanned", "knocked out"]
+"""How a label's ink is drawn: with its pen; filled, counters joined by cut-ins or drawn clear; filled by scan lines;
+clear in a dark box."""
 LayerKind = Literal["copper", "mask", "legend", "paste"]
 SIDES: tuple[Side, Side] = ("top", "bottom")
 
@@ -24,6 +27,9 @@ class Line:
     pen_mm: float
     component: str | None = None
     net: str | None = None
+    dark: bool = True
+    lettering: bool = False
+    """Whether it is part of a label."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +73,7 @@ class Region:
     component: str | None = None
     net: str | None = None
     dark: bool = True
+    lettering: bool = False
 
 
 Drawn = Line | Arc | Flash | Region
@@ -141,6 +148,7 @@ class Label:
     component: str | None = None
     mirrored: bool = False
     """Whether it reads wrongly on its side."""
+    drawn_as: DrawnAs = "strokes"
 
     @property
     def box(self) -> Box:
@@ -206,7 +214,8 @@ Anchor = Literal["left", "middle", "right"]
 
 
 def place_text(text: str, at: Point, lettering: Lettering, side: Side = "top", turned_deg: float = 0.0,
-               anchor: Anchor = "middle", component: str | None = None, mirrored: bool = False) -> Label:
+               anchor: Anchor = "middle", component: str | None = None, mirrored: bool = False,
+               drawn_as: DrawnAs = "strokes") -> Label:
     """Lay a line of text with the middle of its height at `at`, and its left, middle or right end there."""
     laid = lay(text, lettering)
     right = max(x for strokes in laid for stroke in strokes for x, _ in stroke) + lettering.pen_mm / 2
@@ -219,7 +228,7 @@ def place_text(text: str, at: Point, lettering: Lettering, side: Side = "top", t
         return at[0] + flip * (x * cos - y * sin), at[1] + x * sin + y * cos
 
     characters = tuple(tuple(tuple(map(onto_board, stroke)) for stroke in strokes) for strokes in laid)
-    return Label(text, side, lettering, turned_deg, characters, component, mirrored)
+    return Label(text, side, lettering, turned_deg, characters, component, mirrored, drawn_as)
 
 
 def _turn(turned_deg: float) -> tuple[float, float]:

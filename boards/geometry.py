@@ -8,11 +8,11 @@ from collections.abc import Iterable
 from functools import cache
 from itertools import combinations, pairwise
 
-from shapely import affinity, unary_union
+from shapely import unary_union
 from shapely.geometry import LineString, MultiPoint, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from boards.alphabet import Lettering, lay
+from boards.alphabet import Lettering, leaning
 from boards.design import Arc, Contour, Design, Drawn, Flash, Hole, Label, Line, Region, Side
 
 ROUND = 16
@@ -20,9 +20,13 @@ ROUND = 16
 
 
 CLOSING_ROUND = 5
-"""The same where gaps are closed, which asks for speed."""
-WIDEST_GAP_MM = 0.3
-"""Wider gaps are never too narrow and are not measured."""
+"""The same where passages are closed, which asks for speed."""
+HAIR = 0.01
+"""Half the width of a bare line, in grid units, where its passages are measured."""
+SPECK = 0.002
+"""Filled pieces under this area, in square grid units, are the roundness of the polygons."""
+WIDEST_UNITS = 5.0
+"""Wider passages are never too narrow and are not measured."""
 
 
 def laminate(design: Design) -> Polygon:
@@ -102,12 +106,9 @@ def ink_of(label: Label) -> BaseGeometry:
 
 
 def drawings(design: Design, side: Side) -> BaseGeometry:
-    """All legend ink of a side that belongs to no label; labels as drawn by `Maker.text` are left out."""
-    written = {(stroke, label.lettering.pen_mm) for label in design.labels if label.side == side
-               for strokes in label.characters for stroke in strokes}
-    shapes = [shape_of(drawn) for drawn in design.layers.get(("legend", side), [])
-              if not (isinstance(drawn, Line) and (drawn.points, drawn.pen_mm) in written)]
-    return unary_union(shapes)
+    """All legend ink of a side that belongs to no label."""
+    return unary_union([shape_of(drawn) for drawn in design.layers.get(("legend", side), [])
+                        if not (isinstance(drawn, Line | Region) and drawn.lettering)])
 
 
 def narrowest_gap(label: Label) -> float:
@@ -119,46 +120,47 @@ def narrowest_gap(label: Label) -> float:
     return min(inside, between)
 
 
-@cache
 def character_gap(character: str, lettering: Lettering) -> float:
-    """Narrowest clear space inside one character in mm, to 2 µm; inf where there is none under 0.3 mm.
+    """Narrowest clear space inside one character in mm; inf where it has none worth measuring.
 
-    A gap of width g is one that ink grown by g/2 on either side closes: a counter that fills up, or a passage
-    that is barred. The wedge where two strokes meet is none.
+    A pen takes half its width from either side of a passage, so that the passages of the bare lines tell it all.
     """
-    (strokes,) = lay(character, lettering)
-    ink = unary_union([line_shape(stroke, lettering.pen_mm) for stroke in strokes])
-    apart = [a.distance(b) for a, b in combinations(getattr(ink, "geoms", [ink]), 2)]
-    apart_mm = min(apart, default=math.inf)
+    return passage_units(character, lettering.width, lettering.slant) * lettering.unit_mm - lettering.pen_mm
+
+
+@cache
+def passage_units(character: str, width: float, slant: float) -> float:
+    """Narrowest passage between the bare lines of a character, in grid units to 0.01; inf where wider than 5.
+
+    A passage is as wide as the pen that bars it, or that fills a counter. The wedge where two strokes meet is none.
+    """
+    lines = [LineString(stroke) if len(stroke) > 1 else Point(stroke[0])
+             for stroke in leaning(character, width, slant)]
+    bare = unary_union([line.buffer(HAIR) for line in lines])
+    apart = min((a.distance(b) for a, b in combinations(getattr(bare, "geoms", [bare]), 2)), default=math.inf)
     low = high = 0.0
-    while not _closes(ink, high):  # from narrow to wide: a wide closing can swallow a narrow passage whole
-        low, high = high, high + WIDEST_GAP_MM / 6
-        if high > min(apart_mm, WIDEST_GAP_MM) + 1e-9:
-            return apart_mm if apart_mm <= WIDEST_GAP_MM else math.inf
-    while high - low > 0.002:
+    while not _closes(bare, high):  # from narrow to wide: a wide closing can swallow a narrow passage whole
+        low, high = high, high + 0.5
+        if high > min(apart, WIDEST_UNITS) + 1e-9:
+            return apart + 2 * HAIR if apart <= WIDEST_UNITS else math.inf
+    while high - low > 0.01:
         middle = (low + high) / 2
-        low, high = (low, middle) if _closes(ink, middle) else (middle, high)
-    return (low + high) / 2
+        low, high = (low, middle) if _closes(bare, middle) else (middle, high)
+    return (low + high) / 2 + 2 * HAIR
 
 
-def _closes(ink: BaseGeometry, width_mm: float) -> bool:
+def _closes(ink: BaseGeometry, width: float) -> bool:
     """Whether ink that spreads until passages of this width close bars one, or fills a counter."""
-    if width_mm == 0:
+    if width == 0:
         return False
-    radius = width_mm / 2
-    closed = ink.buffer(radius, CLOSING_ROUND).buffer(-radius, CLOSING_ROUND)
-    filled = closed.difference(ink.buffer(1e-4))
-    outside = closed.envelope.buffer(1.0).difference(closed.buffer(1e-4))
+    closed = ink.buffer(width / 2, CLOSING_ROUND).buffer(-width / 2, CLOSING_ROUND)
+    filled = closed.difference(ink.buffer(HAIR / 10))
+    outside = closed.envelope.buffer(1.0).difference(closed.buffer(HAIR / 10))
     for piece in getattr(filled, "geoms", [filled]):
-        if piece.area < 1e-5:
+        if piece.area < SPECK:
             continue
-        mouths = piece.buffer(1e-3).intersection(outside)
-        count = sum(1 for mouth in getattr(mouths, "geoms", [mouths]) if mouth.area > 1e-7)
+        mouths = piece.buffer(HAIR).intersection(outside)
+        count = sum(1 for mouth in getattr(mouths, "geoms", [mouths]) if mouth.area > SPECK / 100)
         if count != 1:
             return True
     return False
-
-
-def mirrored(shape: BaseGeometry, x: float) -> BaseGeometry:
-    """The shape as seen from below, about a vertical line at x."""
-    return affinity.scale(shape, -1, 1, origin=(x, 0))

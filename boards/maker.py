@@ -20,6 +20,7 @@ from boards.design import (
     middle_of,
     place_text,
 )
+from boards.inking import drawn_label
 
 PadShape = Literal["circle", "rectangle", "obround", "rounded"]
 MASK_MARGIN_MM = 0.05
@@ -47,10 +48,12 @@ class Maker:
              mirrored: bool = False) -> Label:
         """One line of text, its height centred on (x, y)."""
         label = place_text(text, (x, y), lettering, side, turned_deg, anchor, component, mirrored)
+        return self.add(label)
+
+    def add(self, label: Label) -> Label:
+        """Draw a label that was laid already."""
         self.design.labels.append(label)
-        for strokes in label.characters:
-            for stroke in strokes:
-                self.design.layer("legend", side).append(Line(stroke, lettering.pen_mm, component))
+        self.design.layer("legend", label.side).extend(drawn_label(label))
         return label
 
     def block(self, lines: list[str], x: float, y: float, lettering: Lettering = SMALL, side: Side = "top",
