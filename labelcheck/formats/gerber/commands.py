@@ -241,7 +241,7 @@ class Interpreter:
         """Whether step-and-repeats stand inside one another: only then does each have a close of its own."""
         depth, deepest = 0, 0
         for statement in self._sheet.statements:
-            if statement.text[:2].upper() != "SR":
+            if not statement.text.startswith(("SR", "sr")):
                 continue
             found = _REPEAT.match(statement.text[2:].replace(" ", "").strip())
             if found is None:

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from labelcheck.formats.gerber.arcs import circle_ring
 from labelcheck.formats.gerber.bounds import MOST_RINGS
 from labelcheck.formats.gerber.expressions import Expression, WrongExpression, compile_expression, work_out
-from labelcheck.formats.gerber.templates import Template, polygon_of, rings_of
+from labelcheck.formats.gerber.templates import Bar, Template, polygon_of, rings_of
 
 Floats = NDArray[np.float64]
 
@@ -51,11 +51,13 @@ Macro = tuple[Assignment | Primitive, ...]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Part:
-    """One primitive worked out: a disc, or polygons."""
+    """One primitive worked out: a disc, or polygons; a vector line knows its axis too."""
 
     exposure: int
     disc: tuple[float, float, float] | None = None
     rings: tuple[Floats, ...] = ()
+    axis: tuple[float, float, float, float, float] | None = None
+    """x0, y0, x1, y1, width of a vector line."""
 
     def shape(self) -> BaseGeometry:
         if self.disc is not None:
@@ -115,11 +117,11 @@ def work_out_macro(
 def compose(parts: Sequence[_Part]) -> Template:
     """Lay primitives over one another; exposure off cuts only what the macro drew before (clause 4.5.2)."""
     if all(part.exposure == _ON for part in parts):
-        discs = [(x, y, x, y, diameter) for x, y, diameter in (part.disc for part in parts if part.disc is not None)]
-        rings = [ring for part in parts if part.disc is None for ring in part.rings]
+        bars, flat = _bars_and_others(parts)
+        rings = [ring for part in flat for ring in part.rings]
         if len(rings) > 1:
             rings = list(rings_of(shapely.union_all([polygon_of(ring) for ring in rings])))
-        return Template(tuple(discs), tuple(rings))
+        return Template(bars, tuple(rings))
     image: BaseGeometry = shapely.Polygon()
     waiting: list[BaseGeometry] = []
     for part in parts:
@@ -130,6 +132,32 @@ def compose(parts: Sequence[_Part]) -> Template:
         cut = shapely.difference if part.exposure == _OFF else shapely.symmetric_difference
         image = cut(image, part.shape())
     return Template(rings=rings_of(shapely.union_all([image, *waiting])))
+
+
+def _bars_and_others(parts: Sequence[_Part]) -> tuple[tuple[Bar, ...], list[_Part]]:
+    """Discs and lines with a disc as wide on both ends are round-ended bars; the other parts stay polygons."""
+    discs = [part.disc for part in parts if part.disc is not None]
+    ends = {(_near(x), _near(y), _near(diameter)) for x, y, diameter in discs}
+    bars: list[Bar] = []
+    others: list[_Part] = []
+    covered: set[tuple[int, int, int]] = set()
+    for part in parts:
+        if part.axis is not None:
+            x0, y0, x1, y1, width = part.axis
+            caps = {(_near(x0), _near(y0), _near(width)), (_near(x1), _near(y1), _near(width))}
+            if caps <= ends:
+                bars.append(part.axis)
+                covered |= caps
+                continue
+        if part.disc is None:
+            others.append(part)
+    bars += [(x, y, x, y, d) for x, y, d in discs if (_near(x), _near(y), _near(d)) not in covered]
+    return tuple(bars), others
+
+
+def _near(length_mm: float) -> int:
+    """A length in whole nanometres."""
+    return round(length_mm * 1e6)
 
 
 def _exposure(value: float) -> int:
@@ -169,8 +197,9 @@ def _vector_line(values: list[float], unit: float) -> _Part:
     length = float(np.hypot(x1 - x0, y1 - y0))
     across = np.array([y0 - y1, x1 - x0]) / length * width / 2 if length > 0 else np.array([0.0, width / 2])
     start, end = np.array([x0, y0]), np.array([x1, y1])
-    ring = np.array([start - across, end - across, end + across, start + across])
-    return _Part(_exposure(exposure), rings=(_turned(ring, degrees) * unit,))
+    ring = _turned(np.array([start - across, end - across, end + across, start + across, start, end]), degrees) * unit
+    (ax, ay), (bx, by) = ring[4:].tolist()
+    return _Part(_exposure(exposure), rings=(ring[:4],), axis=(ax, ay, bx, by, abs(width) * unit))
 
 
 def _center_line(values: list[float], unit: float) -> _Part:

@@ -23,6 +23,8 @@ DRAW, MOVE, FLASH = 1, 2, 3
 LINEAR, CLOCKWISE, COUNTER_CLOCKWISE = 1, 2, 3
 _QUIET_G = (0, 1, 2, 3, 36, 37, 54, 55, 70, 71, 74, 75, 90, 91)
 _FINE_STEPS = (10, 11, 12, 60)
+_MOST_TOLD = 10_000
+"""Unknown codes looked at one by one; a damaged file may have millions."""
 _COORDINATE = np.zeros(256, dtype=np.bool_)
 _COORDINATE[list(b"XYIJ")] = True
 
@@ -60,81 +62,94 @@ def unit_words(words: Words) -> list[tuple[int, float]]:
 
 def find_operations(words: Words, program: Program, sheet: Sheet, remarks: RemarkBook) -> Operations:
     """All operations of a file."""
-    _tell_unknown(words, sheet, remarks)
-    count = len(words)
-    order = np.arange(count)
-    is_d = words.letter == ord("D")
-    does = is_d & (words.value >= DRAW) & (words.value <= FLASH) & (words.digits > 0)
-    ends = np.flatnonzero(does | (words.letter == END))
-    given = np.cumsum(_COORDINATE[words.letter])[ends]
-    pending = np.diff(given, prepend=0) > 0
-    explicit = does[ends]
-    # "D01X1Y1*": the code stands before its coordinates, and only tells what the end of statement does.
-    ahead = explicit & ~pending & np.append(pending[1:], False) & np.append(~explicit[1:], False)
-    acts = (explicit & ~ahead) | (~explicit & pending)
-    before = np.concatenate(([-1], ends[:-1]))[acts] if len(ends) else np.zeros(0, dtype=np.int64)
-    ends = ends[acts]
-    code = _latest(words, does, order, ends, MOVE)
-    early = np.flatnonzero((code == MOVE) & ~explicit[acts] & (np.cumsum(does)[ends] == 0)) if len(ends) else ends
-    if len(early):
+    d_words, g_words = (np.flatnonzero(words.letter == ord(letter)) for letter in "DG")
+    d_values, g_values = words.value[d_words], words.value[g_words]
+    _tell_unknown(words, d_words, g_words, sheet, remarks)
+    does = d_words[(d_values >= DRAW) & (d_values <= FLASH)]
+    ends, before, explicit = _ends(words, does)
+    code = _latest(words, does, ends, MOVE)
+    if len(ends) and not explicit[0]:
+        first = int(does[0]) if len(does) else len(words)
+        early = int(np.searchsorted(ends, first))
         message = "Coordinates stand before any D01, D02 or D03; they were taken as moves."
-        remarks.note("no operation", sheet.line(int(words.at[ends[early[0]]])), message, len(early))
-    is_g = words.letter == ord("G")
-    value = words.value
-    way = _latest(words, is_g & ((value <= 3) | np.isin(value, _FINE_STEPS)), order, ends, LINEAR)
-    way = np.where((way == CLOCKWISE) | (way == COUNTER_CLOCKWISE), way, LINEAR)
-    x, y, i, j = _coordinates(words, program, order, ends, before)
+        remarks.note("no operation", sheet.line(int(words.at[ends[0]])), message, early)
+    ways = g_words[(g_values <= 3) | (g_values == 60) | ((g_values >= 10) & (g_values <= 12))]
+    way = _latest(words, ways, ends, LINEAR)
+    quadrants = g_words[(g_values == 74) | (g_values == 75)]
+    x, y, i, j = _coordinates(words, program, ends, before)
     return Operations(
         code=code,
         at=words.at[ends],
         x=x, y=y, i=i, j=j,
-        way=way,
-        quadrant=_latest(words, is_g & ((value == 74) | (value == 75)), order, ends, 0),
-        region=_regions(words, is_g, ends),
-        aperture=_latest_word(is_d & (value >= 10), order, ends),
+        way=np.where((way == CLOCKWISE) | (way == COUNTER_CLOCKWISE), way, LINEAR),
+        quadrant=_latest(words, quadrants, ends, 0),
+        region=_regions(words, g_words[(g_values == 36) | (g_values == 37)], ends),
+        aperture=_latest_word(d_words[d_values >= 10], ends, len(words)),
     )
 
 
-def _latest_word(chosen: Flags, order: Integers, ends: Integers) -> Integers:
+def _ends(words: Words, does: Integers) -> tuple[Integers, Integers, Flags]:
+    """Words that end operations, the end before each, and whether each is a D-code.
+
+    An operation ends with D01, D02 or D03; or with its statement, where coordinates stand without a D-code.
+    """
+    does_now = np.zeros(len(words), dtype=np.bool_)
+    does_now[does] = True
+    ends = np.flatnonzero(does_now | (words.letter == END))
+    given = np.cumsum(_COORDINATE[words.letter], dtype=np.int32)[ends]
+    pending = np.diff(given, prepend=np.int32(0)) > 0
+    explicit = does_now[ends]
+    # "D01X1Y1*": the code stands before its coordinates, and only tells what the end of statement does.
+    ahead = explicit & ~pending & np.append(pending[1:], False) & np.append(~explicit[1:], False)
+    acts = (explicit & ~ahead) | (~explicit & pending)
+    before = np.append(-1, ends)[:-1]
+    return ends[acts], before[acts], explicit[acts]
+
+
+def _places(chosen: Integers, ends: Integers, count: int) -> Integers:
+    """For each end the place in `chosen` of the last one up to it, -1 for none; both sorted, `count` words in all."""
+    if len(chosen) * 16 < count:
+        return np.searchsorted(chosen, ends, side="right") - 1
+    marked = np.zeros(count, dtype=np.bool_)
+    marked[chosen] = True
+    return np.cumsum(marked, dtype=np.int32)[ends].astype(np.int64) - 1
+
+
+def _latest_word(chosen: Integers, ends: Integers, count: int) -> Integers:
     """Number of the last chosen word up to each end, -1 where there is none."""
-    if not chosen.any():
-        return np.full(len(ends), -1)
-    found: Integers = np.maximum.accumulate(np.where(chosen, order, -1))[ends]
-    return found
+    return np.append(chosen, -1)[_places(chosen, ends, count)]
 
 
-def _latest(words: Words, chosen: Flags, order: Integers, ends: Integers, default: int) -> Integers:
+def _latest(words: Words, chosen: Integers, ends: Integers, default: int) -> Integers:
     """Value of the last chosen word up to each end."""
-    word = _latest_word(chosen, order, ends)
-    return np.where(word >= 0, words.value[word], default) if len(words) else word
+    return np.append(words.value[chosen], default)[_places(chosen, ends, len(words))]
 
 
-def _regions(words: Words, is_g: Flags, ends: Integers) -> Integers:
+def _regions(words: Words, marks: Integers, ends: Integers) -> Integers:
     """Number of the region statement (G36 … G37) that each operation stands in, from 1; 0 outside."""
-    marks = np.flatnonzero(is_g & ((words.value == 36) | (words.value == 37)))
     if len(marks) == 0:
         return np.zeros(len(ends), dtype=np.int64)
-    last = np.searchsorted(marks, ends) - 1
-    inside = (last >= 0) & (words.value[marks[last]] == 36)
-    return np.where(inside, last + 1, 0)
+    last = _places(marks, ends, len(words))
+    return np.where(np.append(words.value[marks] == 36, False)[last], last + 1, 0)
 
 
 def _coordinates(
-    words: Words, program: Program, order: Integers, ends: Integers, before: Integers
+    words: Words, program: Program, ends: Integers, before: Integers
 ) -> tuple[Floats, Floats, Floats, Floats]:
     """Position after each operation, and its arc centre offsets (0 where not written in it)."""
     found: list[Floats] = []
     for letter in "XY":
         mine = np.flatnonzero(words.letter == ord(letter))
         value = _absolute(words, program, mine, _lengths(words, program, mine, letter))
-        last = np.searchsorted(mine, ends) - 1
-        found.append(np.where(last >= 0, np.append(value, 0.0)[last], 0.0))
+        found.append(np.append(value, 0.0)[_places(mine, ends, len(words))])
     for letter, axis in ("IX", "JY"):
         mine = np.flatnonzero(words.letter == ord(letter))
-        last = np.searchsorted(mine, ends) - 1
-        value = np.append(_lengths(words, program, mine, axis), 0.0)
-        written = (last >= 0) & (np.append(mine, -1)[last] > before)
-        found.append(np.where(written, value[last], 0.0))
+        if len(mine) == 0:
+            found.append(np.zeros(len(ends)))
+            continue
+        last = _places(mine, ends, len(words))
+        written = np.append(mine, -1)[last] > before
+        found.append(np.where(written, np.append(_lengths(words, program, mine, axis), 0.0)[last], 0.0))
     x, y, i, j = found
     return x, y, i, j
 
@@ -142,9 +157,13 @@ def _coordinates(
 def _lengths(words: Words, program: Program, mine: Integers, axis: str) -> Floats:
     """Numbers of some words in millimetres, by the format and unit in force at each."""
     at = words.at[mine]
+    formats = program.formats
+    if len(formats) == 1 and len(program.unit_row.at) == 1 and not formats[0].trailing_omitted and not words.decimals:
+        places = formats[0].x_decimals if axis == "X" else formats[0].y_decimals
+        plain: Floats = np.asarray(words.value[mine] * program.units[program.unit_row.value[0]] / 10.0**places)
+        return plain
     units = np.array(program.units)[program.unit_row.values_at(at)]
     rows = program.format_row.values_at(at)
-    formats = program.formats
     decimals = np.array([f.x_decimals if axis == "X" else f.y_decimals for f in formats])
     whole = np.array([f.x_whole if axis == "X" else f.y_whole for f in formats])
     exponent = -decimals[rows].astype(np.float64)
@@ -164,8 +183,10 @@ def _lengths(words: Words, program: Program, mine: Integers, axis: str) -> Float
 
 def _absolute(words: Words, program: Program, mine: Integers, lengths: Floats) -> Floats:
     """Positions from numbers that may be steps (G91, or FS with I) instead of positions."""
-    rows = program.format_row.values_at(words.at[mine])
-    step = np.array([f.incremental for f in program.formats])[rows]
+    steps = np.array([f.incremental for f in program.formats])
+    if not steps.any() and not ((words.letter == ord("G")) & (words.value == 91)).any():
+        return lengths
+    step = steps[program.format_row.values_at(words.at[mine])]
     notation = np.flatnonzero((words.letter == ord("G")) & ((words.value == 90) | (words.value == 91)))
     if len(notation):
         last = np.searchsorted(notation, mine) - 1
@@ -178,15 +199,19 @@ def _absolute(words: Words, program: Program, mine: Integers, lengths: Floats) -
     return run + base
 
 
-def _tell_unknown(words: Words, sheet: Sheet, remarks: RemarkBook) -> None:
+def _tell_unknown(words: Words, d_words: Integers, g_words: Integers, sheet: Sheet, remarks: RemarkBook) -> None:
     """Remark on codes that mean nothing here, and on those that need a second look."""
-    letter, value = words.letter, words.value
-    odd = ((letter == ord("G")) & ~np.isin(value, _QUIET_G)) | ((letter == ord("M")) & (value != 1))
-    odd |= (letter == ord("D")) & ((value < DRAW) | ((value > FLASH) & (value < 10)))
-    for word in np.flatnonzero(odd)[:10_000].tolist():
-        name = f"{chr(letter[word])}{value[word]:02d}"
+    m_words = np.flatnonzero(words.letter == ord("M"))
+    d_values, m_values = words.value[d_words], words.value[m_words]
+    odd = np.concatenate((
+        d_words[(d_values < DRAW) | ((d_values > FLASH) & (d_values < 10))],
+        g_words[~np.isin(words.value[g_words], _QUIET_G)],
+        m_words[m_values != 1],
+    ))
+    for word in odd[:_MOST_TOLD].tolist():
+        name = f"{chr(words.letter[word])}{words.value[word]:02d}"
         line = sheet.line(int(words.at[word]))
-        if letter[word] == ord("G") and value[word] in _FINE_STEPS:
+        if words.letter[word] == ord("G") and words.value[word] in _FINE_STEPS:
             remarks.note(name, line, f"The old code {name} is drawn as a straight line of full scale.")
         else:
             remarks.note(name, line, f"The code {name} is not known; it was passed over.")

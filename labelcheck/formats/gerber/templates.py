@@ -10,13 +10,15 @@ from shapely.geometry.base import BaseGeometry
 from labelcheck.formats.gerber.arcs import circle_ring
 
 Floats = NDArray[np.float64]
+Bar = tuple[float, float, float, float, float]
+"""x0, y0, x1, y1, width."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Template:
-    """Bars (x0, y0, x1, y1, width) and rings (k, 2), as in `Shapes`: the union of bars and of even-odd rings."""
+    """Bars and rings (k, 2), as in `Shapes`: the union of bars and of even-odd rings."""
 
-    bars: tuple[tuple[float, float, float, float, float], ...] = ()
+    bars: tuple[Bar, ...] = ()
     rings: tuple[Floats, ...] = field(default=())
 
     def hull(self) -> Floats:

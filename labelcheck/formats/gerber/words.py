@@ -1,10 +1,10 @@
 """Plain bytes -> words as columns: a letter and the number behind it, decoded in bulk.
 
-A statement such as `G01X100Y-25D01*` becomes the words G 1, X 100, Y -25, D 1 and the end word `*`. Whole numbers
-are summed from digit x 10^rank in a few array operations, about 50 MB/s.
+A statement such as `G01X100Y-25D01*` becomes the words G 1, X 100, Y -25, D 1 and the end word `*`.
 """
 
 from dataclasses import dataclass
+from string import ascii_letters
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,28 +18,29 @@ Flags = NDArray[np.bool_]
 
 END = ord("*")
 _BLANK, _DIGIT, _LETTER, _MINUS, _PLUS, _POINT, _OTHER = range(7)
+_EXACT_DIGITS = 13
+"""Digits whose sums of products, offset of the character 0 included, are exact in floating point."""
 _LONGEST_WORD = 256
 """Bytes looked at for the number of one odd word; blanks may stand within."""
-_CHUNK = 8 * 1024 * 1024
+_CHUNK = 128 * 1024
+"""Bytes decoded at a time: what is worked on stays in the processor's cache."""
 _KNOWN = np.zeros(256, dtype=np.bool_)
 _KNOWN[list(b"XYIJDGMN*")] = True
 
 
-def _classes() -> Bytes:
+def _classes() -> bytes:
     table = np.full(256, _OTHER, dtype=np.uint8)
     table[list(b" \t\r\n\v\f\0")] = _BLANK
     table[list(b"0123456789")] = _DIGIT
-    for letter in range(26):
-        table[[ord("A") + letter, ord("a") + letter]] = _LETTER
+    table[list(ascii_letters.encode("ascii"))] = _LETTER
     table[END] = _LETTER
     table[ord("-")], table[ord("+")], table[ord(".")] = _MINUS, _PLUS, _POINT
-    return table
+    return table.tobytes()
 
 
 _CLASS = _classes()
 _UPPER = np.arange(256, dtype=np.uint8)
 _UPPER[ord("a") : ord("z") + 1] -= 32
-_POWER = 10 ** np.arange(MOST_DIGITS + 1, dtype=np.int64)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,44 +82,59 @@ def _cut(plain: Bytes, start: int) -> int:
     """Where a chunk may end: just before an end of statement, so that no word is cut."""
     stop = start + _CHUNK
     while stop < len(plain):
-        ends = np.flatnonzero(plain[stop : stop + _CHUNK] == END)
-        if len(ends):
-            return stop + int(ends[0])
-        stop += _CHUNK
+        found = plain[stop : stop + _LONGEST_WORD].tobytes().find(END)
+        if found >= 0:
+            return stop + found
+        stop += _LONGEST_WORD
     return len(plain)
 
 
 def _decode_chunk(plain: Bytes, offset: int) -> tuple[Bytes, Integers, Integers, Integers, Integers]:
     """Columns of one chunk, and the offsets of bytes that need a second look (points, garbage, stray signs)."""
-    kind = _CLASS[plain]
-    starts = np.flatnonzero(kind == _LETTER)
-    is_digit = kind == _DIGIT
-    seen = np.cumsum(is_digit, dtype=np.int32)
-    first = seen[starts].astype(np.int64)
-    total = int(seen[-1]) if len(seen) else 0
-    lead = int(first[0]) if len(first) else total
-    last = np.append(first[1:], total) if len(first) else first
-    counts = last - first
-    numerals = (plain[is_digit][lead:] - ord("0")).astype(np.int64)
-    rank = np.repeat(last, counts) - np.arange(lead + 1, total + 1)
-    if len(counts) and counts.max() > MOST_DIGITS:
-        rank = np.minimum(rank, MOST_DIGITS)
-    numerals *= _POWER[rank]
-    value = np.zeros(len(starts), dtype=np.int64)
-    filled = counts > 0
-    if len(numerals):
-        value[filled] = np.add.reduceat(numerals, first[filled] - lead)
-    signed = np.append(kind, np.uint8(_BLANK))[starts + 1] == _MINUS
-    np.negative(value, out=value, where=signed)
-    odd = np.flatnonzero(kind >= _PLUS)
-    if len(odd):
-        leading = (kind[odd] == _PLUS) & (odd > 0) & (kind[odd - 1] == _LETTER)
-        odd = odd[~leading]
-    if np.count_nonzero(kind == _MINUS) != np.count_nonzero(signed):
-        odd = np.union1d(odd, np.setdiff1d(np.flatnonzero(kind == _MINUS), starts + 1))
-    if lead:
-        odd = np.union1d(odd, np.flatnonzero(is_digit)[:1])
-    return _UPPER[plain[starts]], value, counts, starts + offset, odd + offset
+    kind = np.frombuffer(plain.tobytes().translate(_CLASS), dtype=np.uint8)
+    # Every byte that is no digit ends a number, so the numbers are the stretches between two of them.
+    marks = np.append(np.flatnonzero(kind != _DIGIT), (len(plain), len(plain)))
+    mark_kind = np.append(kind[marks[:-2]], (_BLANK, _BLANK))
+    letters = np.flatnonzero(mark_kind == _LETTER)
+    starts, following = marks[letters], marks[letters + 1]
+    signed = (following == starts + 1) & ((mark_kind[letters + 1] == _MINUS) | (mark_kind[letters + 1] == _PLUS))
+    begin = starts + 1 + signed
+    digits = np.where(signed, marks[letters + 2], following) - begin
+    value = _whole_numbers(plain, begin, digits)
+    np.negative(value, out=value, where=signed & (mark_kind[letters + 1] == _MINUS))
+    odd = np.zeros(0, dtype=np.int64)
+    strange = np.count_nonzero(mark_kind >= _MINUS) - np.count_nonzero(signed)
+    if strange or int(digits.sum()) != len(plain) - len(marks) + 2:
+        expected = np.zeros(len(marks), dtype=np.bool_)
+        expected[letters] = True
+        expected[letters[signed] + 1] = True
+        runs = np.append(np.diff(marks) > 1, False)
+        odd = np.concatenate((marks[~expected & (mark_kind >= _MINUS)], marks[~expected & runs] + 1))
+        odd = np.sort(np.append(odd, np.flatnonzero(kind[:1] == _DIGIT)))
+    return _UPPER[plain[starts]], value, digits, starts + offset, odd + offset
+
+
+def _whole_numbers(plain: Bytes, begin: Integers, digits: Integers) -> Integers:
+    """Numbers written in plain digits, from where they begin and how many digits they have.
+
+    Numbers of equal length are the rows of one matrix, and its product with the powers of ten.
+    """
+    value = np.zeros(len(begin), dtype=np.int64)
+    lengths = np.minimum(digits, MOST_DIGITS + 1).astype(np.uint8)
+    order = np.argsort(lengths, kind="stable")
+    ends = np.cumsum(np.bincount(lengths, minlength=MOST_DIGITS + 2))
+    for length in range(1, MOST_DIGITS + 1):
+        rows = order[ends[length - 1] : ends[length]]
+        if len(rows) == 0:
+            continue
+        every_window = np.ndarray((len(plain) - length + 1, length), np.uint8, plain.data, 0, (1, 1))
+        numerals = every_window[begin[rows]]
+        if length <= _EXACT_DIGITS:
+            weights = 10.0 ** np.arange(length - 1, -1, -1)
+            value[rows] = numerals @ weights - ord("0") * weights.sum()
+        else:
+            value[rows] = (numerals.astype(np.int64) - ord("0")) @ (10 ** np.arange(length - 1, -1, -1))
+    return value
 
 
 def _understood(sheet: Sheet, words: Words, odd: Integers, remarks: RemarkBook) -> Words:
