@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from labelcheck.labels.glyphs import spread
 from labelcheck.trade.shapes import Integers, Shapes
 
 QUANTUM_PER_MM = 1e5
@@ -21,10 +22,18 @@ class Ink:
     twin_first: Integers
     """… and where each object's rows start, shape (n + 1,)."""
 
-    def rows_of(self, objects: Integers) -> tuple[int, ...]:
-        """All rows of the legend that draw these objects, duplicates too, sorted."""
-        parts = [self.twin_row[self.twin_first[number] : self.twin_first[number + 1]] for number in objects.tolist()]
-        return tuple(sorted(set(np.concatenate(parts).tolist()))) if parts else ()
+    def rows_of(self, member: Integers, first: Integers) -> list[tuple[int, ...]]:
+        """All rows of the legend that draw each group of objects, duplicates too, sorted.
+
+        `member` objects of all groups, `first` (n + 1,) where each group starts.
+        """
+        count = self.twin_first[member + 1] - self.twin_first[member]
+        rows = self.twin_row[spread(self.twin_first[member], count)]
+        group = np.repeat(np.repeat(np.arange(len(first) - 1), np.diff(first)), count)
+        order = np.lexsort((rows, group))
+        ends = np.searchsorted(group, np.arange(len(first)))
+        told = rows[order].tolist()
+        return [tuple(told[a:b]) for a, b in zip(ends[:-1].tolist(), ends[1:].tolist(), strict=True)]
 
 
 def without_duplicates(shapes: Shapes) -> Ink:
@@ -66,13 +75,13 @@ def _object_keys(shapes: Shapes) -> np.ndarray:
         )
     ]
     keys = np.where(shapes.dark, np.uint64(1), np.uint64(2))
-    np.add.at(keys, shapes.bar_object, _mixed([whole(column) for column in (*ends, shapes.width)]))
+    np.add.at(keys, shapes.bar_object, scattered([whole(column) for column in (*ends, shapes.width)]))
     owner = np.repeat(shapes.ring_object, np.diff(shapes.ring_start))
-    np.add.at(keys, owner, _mixed([whole(shapes.vx), whole(shapes.vy)]))
+    np.add.at(keys, owner, scattered([whole(shapes.vx), whole(shapes.vy)]))
     return keys
 
 
-def _mixed(columns: list[np.ndarray]) -> np.ndarray:
+def scattered(columns: list[np.ndarray]) -> np.ndarray:
     """One well scattered 64-bit number a row (the finaliser of splitmix64, from memory, after each column)."""
     total = np.zeros(len(columns[0]), dtype=np.uint64)
     for column in columns:

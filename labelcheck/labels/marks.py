@@ -15,6 +15,10 @@ JOIN_RADII = 0.6
 their centre lines a whole pen apart, strokes of one letter meet."""
 TOUCH_WIDTHS = 1.03
 """Scan lines and dots that paint an area lie up to a pen apart."""
+OFFSET_WIDTHS = 0.15
+"""Nearer than this they are one line drawn twice."""
+PAINTED_SHARE = 0.5
+"""A mark is painted where this share of its strokes lies beside another one."""
 SAME_PEN_MM = 0.002
 ORDER_REACH = 60
 """Strokes of one letter follow one another within this many objects of the file."""
@@ -36,12 +40,14 @@ class Marks:
     """Marks as columns, in order of their first object.
 
     `member` objects sorted by mark and object, `first` (m + 1,) where each mark's start; `pen_mm` (m,) the one pen
-    of its dark objects, nan where filled or several; `drawn` (m,) `Drawn`; `box` (m, 4) of its dark ink.
+    of its dark objects, nan where filled, painted or several; `painted` (m,) whether scan lines or dots side by side
+    paint it; `drawn` (m,) `Drawn`; `box` (m, 4) of its dark ink.
     """
 
     member: Integers
     first: Integers
     pen_mm: Floats
+    painted: Flags
     drawn: Integers
     box: Floats
 
@@ -62,13 +68,16 @@ def find_marks(shapes: Shapes) -> Marks:
     """Join the dark objects that belong together and give each clear object to the mark that it cuts into."""
     boxes = shapes.boxes()
     dark = shapes.dark & np.isfinite(boxes[:, 0])
-    links = [_bar_contacts(shapes, dark), *_ring_contacts(shapes, boxes, dark)]
+    first, second, painting = _bar_contacts(shapes, dark)
+    links = [(first, second), *_ring_contacts(shapes, boxes, dark)]
     label = components(len(shapes), *(np.concatenate(side) for side in zip(*links, strict=True)))
+    beside = np.zeros(len(shapes), dtype=np.bool_)
+    beside[first[painting]] = beside[second[painting]] = True
     number = np.full(len(shapes), -1)
     number[dark], count = numbered(label[dark])
     mark_box = _group_boxes(boxes[dark], number[dark], count)
     _give_counters(shapes, boxes, number, mark_box)
-    return _columns(shapes, number, mark_box)
+    return _columns(shapes, number, mark_box, beside)
 
 
 def _group_boxes(boxes: Floats, group: Integers, count: int) -> Floats:
@@ -79,8 +88,8 @@ def _group_boxes(boxes: Floats, group: Integers, count: int) -> Floats:
     return total
 
 
-def _bar_contacts(shapes: Shapes, dark: Flags) -> tuple[Integers, Integers]:
-    """Pairs of stroked or flashed objects whose bars belong together."""
+def _bar_contacts(shapes: Shapes, dark: Flags) -> tuple[Integers, Integers, Flags]:
+    """Pairs of stroked or flashed objects whose bars belong together, and whether they paint an area side by side."""
     bars = np.flatnonzero(dark[shapes.bar_object] & (shapes.width > 0))
     segment = np.column_stack((shapes.x0, shapes.y0, shapes.x1, shapes.y1))[bars]
     owner, width = shapes.bar_object[bars], shapes.width[bars]
@@ -94,7 +103,7 @@ def _bar_contacts(shapes: Shapes, dark: Flags) -> tuple[Integers, Integers]:
     local = _order_local(owner[a], owner[b], np.round(width[a] / SAME_PEN_MM).astype(np.int64), joined)
     painted = _painting(segment, a, b, apart)
     kept = (joined & local) | painted
-    return owner[a][kept], owner[b][kept]
+    return owner[a][kept], owner[b][kept], painted[kept]
 
 
 def _order_local(first: Integers, second: Integers, pen: Integers, joined: Flags) -> Flags:
@@ -119,8 +128,8 @@ def _painting(segment: Floats, a: Integers, b: Integers, apart: Floats) -> Flags
         (segment[b, x] - segment[a, 0]) * unit_x + (segment[b, x + 1] - segment[a, 1]) * unit_y for x in (0, 2)
     ]
     shared = np.minimum(np.maximum(*along), length[a]) - np.maximum(np.minimum(*along), 0.0)
-    beside = (sine < 0.02) & (shared > 0) & (apart > 0)
-    return (apart <= TOUCH_WIDTHS) & (dots | beside)
+    beside = (sine < 0.02) & (shared > 0)
+    return (apart >= OFFSET_WIDTHS) & (apart <= TOUCH_WIDTHS) & (dots | beside)
 
 
 def _ring_contacts(shapes: Shapes, boxes: Floats, dark: Flags) -> list[tuple[Integers, Integers]]:
@@ -201,7 +210,7 @@ def _give_counters(shapes: Shapes, boxes: Floats, number: Integers, mark_box: Fl
     number[clear[which[order]]] = mark[order]  # the last one written, the smallest, stays
 
 
-def _columns(shapes: Shapes, number: Integers, mark_box: Floats) -> Marks:
+def _columns(shapes: Shapes, number: Integers, mark_box: Floats, beside: Flags) -> Marks:
     """Marks in order of their first object."""
     count = len(mark_box)
     member = np.flatnonzero(number >= 0)
@@ -214,10 +223,12 @@ def _columns(shapes: Shapes, number: Integers, mark_box: Floats) -> Marks:
     np.maximum.at(most, owner, width)
     rings = number[shapes.ring_object[shapes.dark[shapes.ring_object]]]
     has_rings = np.bincount(rings[rings >= 0], minlength=count) > 0
-    one_pen = (most - least <= SAME_PEN_MM) & ~has_rings
-    pen = np.where(one_pen, (least + most) / 2, np.nan)
     of_dark = (number >= 0) & shapes.dark
-    flashes = np.bincount(number[of_dark], shapes.kind[of_dark] == Kind.FLASH, count)
     total = np.bincount(number[of_dark], minlength=count)
+    painted = np.bincount(number[of_dark], beside[of_dark], count) >= PAINTED_SHARE * total
+    one_pen = (most - least <= SAME_PEN_MM) & ~has_rings & ~painted
+    with np.errstate(invalid="ignore"):
+        pen = np.where(one_pen, (least + most) / 2, np.nan)
+    flashes = np.bincount(number[of_dark], shapes.kind[of_dark] == Kind.FLASH, count)
     drawn = np.where(flashes > total / 2, Drawn.FLASHES, np.where(has_rings, Drawn.REGIONS, Drawn.STROKES))
-    return Marks(member=member, first=first, pen_mm=pen, drawn=drawn.astype(np.int64), box=mark_box)
+    return Marks(member, first, pen, painted, drawn.astype(np.int64), mark_box)

@@ -2,13 +2,13 @@
 
 import numpy as np
 
-from labelcheck.labels.directions import Frame
 from labelcheck.labels.ink import Ink
 from labelcheck.labels.label import DrawnAs, Label, Mark, SideLabels
 from labelcheck.labels.lines import Lines
 from labelcheck.labels.marks import Drawn, Marks
+from labelcheck.labels.measuring import Sizes
 from labelcheck.labels.setting import Setting
-from labelcheck.trade.shapes import Integers
+from labelcheck.trade.shapes import Floats
 from labelcheck.trade.sides import Side
 
 DRAWN_AS: dict[int, DrawnAs] = {
@@ -17,46 +17,47 @@ DRAWN_AS: dict[int, DrawnAs] = {
 
 
 def tell_labels(
-    side: Side, ink: Ink, marks: Marks, frames: list[Frame], lines: Lines, setting: Setting, chosen: Integers
+    side: Side, drawn: tuple[Ink, Marks], found: tuple[Lines, Setting, Floats], sizes: Sizes
 ) -> SideLabels:
-    """The chosen lines as labels, from the top row to the bottom one, and all other marks as drawings."""
+    """The lines as labels, from the top row to the bottom one, and all marks outside them as drawings.
+
+    `found` holds the lines, their setting, and the direction (n,) that each is turned to.
+    """
+    ink, marks = drawn
+    lines, setting, turned = found
     letter = "B" if side is Side.BOTTOM else "T"
+    boxes = np.array([
+        np.concatenate((marks.box[row, :2].min(axis=0), marks.box[row, 2:].max(axis=0)))
+        for row in np.split(lines.mark, lines.first[1:-1])
+    ]).reshape(-1, 4) if len(lines) else np.zeros((0, 4))
+    # Rows of a millimetre from the top, each from left to right as seen from the top.
+    order = np.lexsort((boxes[:, 0], -np.round(boxes[:, 3])))
     used = np.zeros(len(marks), dtype=np.bool_)
-    found = []
-    for line in chosen.tolist():
+    used[lines.mark] = True
+    told = _told_marks(ink, marks)
+    labels = []
+    for place, line in enumerate(order.tolist(), 1):
         row = lines.mark[lines.first[line] : lines.first[line + 1]]
-        used[row] = True
-        low, high = marks.box[row, :2].min(axis=0), marks.box[row, 2:].max(axis=0)
-        pens = marks.pen_mm[row]
-        kinds = np.bincount(marks.drawn[row], minlength=4)
-        found.append((
-            (round(-float(high[1]), 1), float(low[0])),
-            Label(
-                id="", side=side, text=None, text_confidence=0.0, text_known_by=None, kind="unread",
-                box_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
-                turned_deg=frames[lines.frame[line]].turned_deg % 360.0,
-                drawn_as=DRAWN_AS[int(kinds.argmax())],
-                marks=tuple(told_mark(int(mark), ink, marks, None) for mark in row),
-                character_height_mm=float(setting.height[line]),
-                stroke_least_mm=float(np.nanmin(pens)) if not np.isnan(pens).all() else 0.0,
-                stroke_typical_mm=float(np.nanmedian(pens)) if not np.isnan(pens).all() else 0.0,
-                gap_mm=None,
-            ),
+        x0, y0, x1, y1 = boxes[line].tolist()
+        gap = float(sizes.gap[line])
+        labels.append(Label(
+            id=f"{letter}{place}", side=side, text=None, text_confidence=0.0, text_known_by=None, kind="unread",
+            box_mm=(x0, y0, x1, y1), turned_deg=float(turned[line]) % 360.0,
+            drawn_as=DRAWN_AS[int(np.bincount(marks.drawn[row], minlength=4).argmax())],
+            marks=tuple(told[mark] for mark in row.tolist()),
+            character_height_mm=float(setting.height[line]),
+            stroke_least_mm=float(sizes.least[line]), stroke_typical_mm=float(sizes.typical[line]),
+            gap_mm=gap if np.isfinite(gap) else None,
         ))
-    found.sort(key=lambda entry: entry[0])
-    labels = tuple(
-        Label(**{**{name: getattr(label, name) for name in Label.__slots__}, "id": f"{letter}{place}"})
-        for place, (_, label) in enumerate(found, 1)
-    )
-    drawings = tuple(told_mark(int(mark), ink, marks, None) for mark in np.flatnonzero(~used))
-    return SideLabels(labels, drawings)
+    drawings = tuple(told[mark] for mark in np.flatnonzero(~used).tolist())
+    return SideLabels(tuple(labels), drawings)
 
 
-def told_mark(number: int, ink: Ink, marks: Marks, character: str | None) -> Mark:
-    """One mark as a record."""
-    x0, y0, x1, y1 = marks.box[number].tolist()
-    pen = float(marks.pen_mm[number])
-    return Mark(
-        number=number, objects=ink.rows_of(marks.objects(number)), box_mm=(x0, y0, x1, y1),
-        pen_mm=None if np.isnan(pen) else pen, character=character,
-    )
+def _told_marks(ink: Ink, marks: Marks) -> list[Mark]:
+    """Every mark as a record, not read."""
+    rows = ink.rows_of(marks.member, marks.first)
+    boxes, pens = marks.box.tolist(), marks.pen_mm.tolist()
+    return [
+        Mark(number=number, objects=row, box_mm=(x0, y0, x1, y1), pen_mm=None if pen != pen else pen, character=None)
+        for number, (row, (x0, y0, x1, y1), pen) in enumerate(zip(rows, boxes, pens, strict=True))
+    ]

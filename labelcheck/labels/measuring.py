@@ -1,0 +1,167 @@
+"""Measuring labels: stroke width least and typical, and the narrowest gap.
+
+Where glyphs are drawn with one pen, its width is exact and nothing is measured. Filled, painted or cut ink is
+measured on its exact outline: the typical stroke is the median over the outline of the largest disc that touches
+it there from within, the least stroke is the narrowest inked neck. The gap of a label is the least diameter of
+
+* the largest disc in a counter (A, 8, e): ink that spreads by half of it closes the counter;
+* a clear neck inside a glyph (the mouth of C, the arms of E, the dot of i): see `necks`;
+* the clear space between neighbours that do not touch.
+
+Each glyph is measured once however often it stands on the side.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from labelcheck.labels.alike import alike, some_glyphs
+from labelcheck.labels.areas import (
+    COARSE_STEPS,
+    FINE_STEPS,
+    counters_of,
+    disc_diameters,
+    ink_areas,
+    sides_of,
+    smoothed,
+)
+from labelcheck.labels.glyphs import Glyphs, spread
+from labelcheck.labels.necks import Edges, narrowest
+from labelcheck.trade.shapes import Flags, Floats, Integers
+
+SAMPLE_MM = 0.03
+"""Distance between the points of an outline at which the stroke is measured; 2 µm too wide at a stroke of 0.1 mm."""
+MOST_SAMPLES = 240
+"""Points on one outline: large glyphs have wide strokes and need them no denser."""
+SLIT_PENS = 0.02
+"""Scan lines a pen apart touch but for rounding: slits up to twice this share of the pen are closed."""
+LEAST_COUNTER_MM = 0.01
+"""Clear spaces smaller than this are crumbs left by rounding, not counters."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sizes:
+    """Least and typical stroke and the narrowest gap, one entry a glyph or label; inf for no gap."""
+
+    least: Floats
+    typical: Floats
+    gap: Floats
+
+
+def measure_lines(glyphs: Glyphs, painted: Flags, first: Integers) -> Sizes:
+    """Sizes of each line of glyphs; `first` (n + 1,) where each line starts, glyphs from left to right.
+
+    `painted` (g,) marks glyphs whose bars paint an area, so that their pen says nothing.
+    """
+    lead, kind = alike(glyphs)
+    unique = some_glyphs(glyphs, lead)
+    single = measure_glyphs(unique, painted[lead])
+    between = _between_neighbours(glyphs, first)
+    starts = first[:-1]
+    gap = np.minimum(single.gap[kind], between)
+    typical = np.array([np.median(single.typical[kind[a:b]]) for a, b in zip(starts, first[1:], strict=True)])
+    return Sizes(
+        least=np.minimum.reduceat(single.least[kind], starts) if len(starts) else np.zeros(0),
+        typical=typical,
+        gap=np.minimum.reduceat(gap, starts) if len(starts) else np.zeros(0),
+    )
+
+
+def measure_glyphs(glyphs: Glyphs, painted: Flags) -> Sizes:
+    """Sizes of each glyph by itself."""
+    count = len(glyphs)
+    least, most = np.full(count, np.inf), np.full(count, -np.inf)
+    np.minimum.at(least, glyphs.bar_glyph, 2 * glyphs.radius)
+    np.maximum.at(most, glyphs.bar_glyph, 2 * glyphs.radius)
+    has_rings = np.bincount(glyphs.edge_glyph, minlength=count) > 0
+    cut = np.bincount(glyphs.bar_glyph, glyphs.bar_layer > 0, count) > 0
+    by_pen = ~has_rings & ~cut & ~painted
+    areas = ink_areas(glyphs, np.where(by_pen, COARSE_STEPS, FINE_STEPS))
+    slit = np.where(painted, SLIT_PENS * _mean_pen(glyphs, count), 0.0)
+    areas[painted] = shapely.buffer(shapely.buffer(areas[painted], slit[painted]), -slit[painted])
+    areas[~by_pen] = smoothed(areas[~by_pen])
+    pens = Edges(glyphs.bar_glyph, glyphs.x0, glyphs.y0, glyphs.x1, glyphs.y1, glyphs.radius)
+    pens = pens.take(by_pen[glyphs.bar_glyph])
+    sides = sides_of(areas)
+    sides = sides.take(~by_pen[sides.group])
+    gap = np.minimum(narrowest(pens, count, False), narrowest(sides, count, False))
+    counters, owner = counters_of(areas)
+    outlines, radius = _outlines(glyphs)
+    outlines[~by_pen], radius[~by_pen] = shapely.boundary(areas[~by_pen]), 0.0
+    disc = disc_diameters(counters, outlines[owner]) - 2 * radius[owner]
+    np.minimum.at(gap, owner[disc >= LEAST_COUNTER_MM], disc[disc >= LEAST_COUNTER_MM])
+    typical = np.where(least == most, least, _mean_pen(glyphs, count))
+    filled = np.flatnonzero(~by_pen)
+    if len(filled):
+        typical[filled] = _typical_strokes(sides, count)[filled]
+        necks = narrowest(sides, count, True)[filled]
+        least[filled] = np.where(np.isfinite(necks), np.minimum(necks, typical[filled]), typical[filled])
+    return Sizes(np.where(np.isfinite(least), least, 0.0), typical, gap)
+
+
+def _mean_pen(glyphs: Glyphs, count: int) -> Floats:
+    """The pen of each glyph, weighted by length."""
+    weight = np.hypot(glyphs.x1 - glyphs.x0, glyphs.y1 - glyphs.y0) + glyphs.radius
+    total = np.bincount(glyphs.bar_glyph, weight, count)
+    drawn = np.bincount(glyphs.bar_glyph, weight * 2 * glyphs.radius, count)
+    return np.divide(drawn, total, out=np.zeros(count), where=total > 0)
+
+
+def _typical_strokes(sides: Edges, count: int) -> Floats:
+    """Median over the outline of the diameter of the largest disc touching it from within; 0 without an outline."""
+    dx, dy = sides.x1 - sides.x0, sides.y1 - sides.y0
+    length = np.hypot(dx, dy)
+    step = np.maximum(np.bincount(sides.group, length, count) / MOST_SAMPLES, SAMPLE_MM)
+    pieces = np.maximum(np.ceil(length / step[sides.group]), 1).astype(np.int64)
+    side = np.repeat(np.arange(len(length)), pieces)
+    share = (spread(np.zeros(len(pieces), dtype=np.int64), pieces) + 0.5) / pieces[side]
+    group, weight = sides.group[side], length[side] / pieces[side]
+    x, y = sides.x0[side] + share * dx[side], sides.y0[side] + share * dy[side]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        inward_x, inward_y = -(dy / length)[side], (dx / length)[side]
+    typical = np.zeros(count)
+    first = np.searchsorted(group, np.arange(count + 1))
+    for number in np.flatnonzero(np.diff(first)).tolist():
+        part = slice(first[number], first[number + 1])
+        across_x, across_y = x[part] - x[part][:, None], y[part] - y[part][:, None]
+        depth = across_x * inward_x[part][:, None] + across_y * inward_y[part][:, None]
+        square = across_x * across_x + across_y * across_y
+        with np.errstate(invalid="ignore", divide="ignore"):
+            disc = np.where(depth > 1e-9, square / depth, np.inf).min(axis=1)
+        order = np.argsort(disc, kind="stable")
+        passed = np.cumsum(weight[part][order])
+        typical[number] = disc[order][int(np.searchsorted(passed, passed[-1] / 2))]
+    return typical
+
+
+def _between_neighbours(glyphs: Glyphs, first: Integers) -> Floats:
+    """Clear space between each glyph and the one before it in its line; inf where there is none or they touch."""
+    count = len(glyphs)
+    starts = np.zeros(count, dtype=np.bool_)
+    starts[first[:-1]] = True
+    later = np.flatnonzero(~starts)
+    apart = np.full(count, np.inf)
+    if len(later):
+        lines, slack = _outlines(glyphs)
+        distance = shapely.distance(lines[later], lines[later - 1]) - slack[later] - slack[later - 1]
+        apart[later] = np.where(distance > LEAST_COUNTER_MM / 2, distance, np.inf)
+    return apart
+
+
+def _outlines(glyphs: Glyphs) -> tuple[np.ndarray, Floats]:
+    """Centre lines and ring edges of each glyph as one multi line, and the widest radius of its bars."""
+    count = len(glyphs)
+    dark_bars, dark_edges = glyphs.bar_layer % 2 == 0, glyphs.edge_layer % 2 == 0
+    owner = np.concatenate((glyphs.bar_glyph[dark_bars], glyphs.edge_glyph[dark_edges]))
+    ends = np.concatenate((
+        np.column_stack((glyphs.x0, glyphs.y0, glyphs.x1, glyphs.y1))[dark_bars],
+        np.column_stack((glyphs.ax, glyphs.ay, glyphs.bx, glyphs.by))[dark_edges],
+    ))
+    order = np.argsort(owner, kind="stable")
+    group, groups = np.unique(owner[order], return_inverse=True)
+    lines = np.full(count, shapely.MultiLineString(), dtype=object)
+    lines[group] = shapely.multilinestrings(shapely.linestrings(ends[order].reshape(-1, 2, 2)), indices=groups)
+    radius = np.zeros(count)
+    np.maximum.at(radius, glyphs.bar_glyph[dark_bars], glyphs.radius[dark_bars])
+    return lines, radius

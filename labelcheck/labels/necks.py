@@ -1,0 +1,199 @@
+"""Necks: where two edges face each other across clear space, or across ink, with nothing between.
+
+A disc that touches both edges at the ends of its diameter and holds nothing else marks a neck: a saddle of the
+distance to the edge. Clear necks are where spreading ink first joins two strokes (the mouth of C, the arms of E);
+inked necks are where a stroke is thinnest. The narrowing corner of V or A holds no such disc and is no neck.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from labelcheck.labels.glyphs import spread
+from labelcheck.trade.shapes import Flags, Floats, Integers
+
+LEAST_MM = 0.0005
+"""Edges nearer than this touch."""
+FACING = 0.25
+"""Cosine between the way across and the outward normal of an edge, below which it does not face across."""
+PARALLEL = 0.03
+MOST_PAIRS = 400_000
+"""Pairs held in memory at a time."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edges:
+    """Edges of n groups, sorted by group: centre lines with a radius, or sides of an area with radius 0.
+
+    Sides have ink on their left.
+    """
+
+    group: Integers
+    x0: Floats
+    y0: Floats
+    x1: Floats
+    y1: Floats
+    radius: Floats
+
+    def take(self, chosen: Integers | Flags) -> "Edges":
+        """The chosen edges only."""
+        columns = (self.group, self.x0, self.y0, self.x1, self.y1, self.radius)
+        return Edges(*(column[chosen] for column in columns))  # type: ignore[arg-type]  # in order of the fields
+
+
+Points = tuple[Floats, Floats, Floats, Floats]
+"""x and y on the first edge, x and y on the second."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Crossings:
+    """Ways across between two edges: the group, the width between the edges, and the point halfway."""
+
+    group: Integers
+    width: Floats
+    x: Floats
+    y: Floats
+
+    def take(self, chosen: Integers | Flags) -> "_Crossings":
+        return _Crossings(self.group[chosen], self.width[chosen], self.x[chosen], self.y[chosen])
+
+
+def narrowest(edges: Edges, count: int, across_ink: bool) -> Floats:
+    """Width of the narrowest neck of each group, shape (count,); inf where there is none.
+
+    `across_ink` looks for inked necks between sides of areas, else for clear ones between edges of any kind.
+    """
+    size = np.bincount(edges.group, minlength=count)
+    first = np.cumsum(size) - size
+    partners = size[edges.group] - (np.arange(len(edges.group)) - first[edges.group]) - 1
+    total = np.concatenate(([0], np.cumsum(partners)))
+    found = np.full(count, np.inf)
+    start = 0
+    while start < len(partners):
+        end = max(int(np.searchsorted(total, total[start] + MOST_PAIRS, side="right")) - 1, start + 1)
+        a = np.repeat(np.arange(start, end), partners[start:end])
+        b = spread(np.arange(start, end) + 1, partners[start:end])
+        if across_ink or not edges.radius.any():
+            before = _before(edges, a, b, across_ink) & _before(edges, b, a, across_ink)
+            a, b = a[before], b[before]
+        _lower(found, edges, (first, size), _crossings(edges, a, b, across_ink), across_ink)
+        start = end
+    return found
+
+
+def _before(edges: Edges, a: Integers, b: Integers, across_ink: bool) -> Flags:
+    """Whether some of side b lies on the clear side of a, or on its inked side."""
+    ux, uy = (edges.x1 - edges.x0)[a], (edges.y1 - edges.y0)[a]
+    depth = [uy * (x[b] - edges.x0[a]) - ux * (y[b] - edges.y0[a])
+             for x, y in ((edges.x0, edges.y0), (edges.x1, edges.y1))]
+    return np.minimum(*depth) < 0 if across_ink else np.maximum(*depth) > 0
+
+
+def _crossings(edges: Edges, a: Integers, b: Integers, across_ink: bool) -> _Crossings:
+    """The shortest way across of each pair of edges that face each other; both ends of a common parallel run."""
+    beside, *ways = _closest_points(edges, a, b)
+    owner = np.concatenate((np.arange(len(a)), np.flatnonzero(beside)))
+    px, py, qx, qy = (np.concatenate((near, far[beside])) for near, far in zip(ways[0], ways[1], strict=True))
+    a, b = a[owner], b[owner]
+    apart = np.hypot(qx - px, qy - py)
+    width = apart - edges.radius[a] - edges.radius[b]
+    kept = width > LEAST_MM
+    kept &= _faces(edges, a, qx - px, qy - py, apart, across_ink)
+    kept &= _faces(edges, b, px - qx, py - qy, apart, across_ink)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = (edges.radius[a] + width / 2) / apart
+    return _Crossings(edges.group[a], width, px + share * (qx - px), py + share * (qy - py)).take(kept)
+
+
+def _lower(
+    found: Floats, edges: Edges, groups: tuple[Integers, Integers], ways: _Crossings, across_ink: bool
+) -> None:
+    """Lower `found` to the narrowest way of each group whose disc holds nothing else.
+
+    Ways are tried from the narrowest up, a few of each group at a time, until one of them is free.
+    """
+    ways = ways.take(np.lexsort((ways.width, ways.group)))
+    ways = ways.take(ways.width < found[ways.group])
+    batch = 8
+    while len(ways.group):
+        rank = np.arange(len(ways.group)) - np.searchsorted(ways.group, ways.group)
+        tried = ways.take(rank < batch)
+        free = _is_free(edges, groups, tried, across_ink)
+        np.minimum.at(found, tried.group[free], tried.width[free])
+        ways = ways.take((rank >= batch) & (ways.width < found[ways.group]))
+        batch *= 4
+
+
+def _is_free(edges: Edges, groups: tuple[Integers, Integers], ways: _Crossings, across_ink: bool) -> Flags:
+    """Whether the disc across each way holds no other edge, and lies in clear space or in ink as its edges face."""
+    first, size = groups
+    other = spread(first[ways.group], size[ways.group])
+    owner = np.repeat(np.arange(len(ways.group)), size[ways.group])
+    x, y, count = ways.x[owner], ways.y[owner], len(ways.group)
+    fx, fy = _foot(edges, other, x, y)
+    blocked = np.hypot(fx - x, fy - y) - edges.radius[other] < ways.width[owner] / 2 * 0.99 - LEAST_MM
+    free = np.bincount(owner, blocked, count) == 0
+    asked = free[owner]
+    crossed = _crosses_ray(edges, other[asked], x[asked], y[asked])
+    inked = np.bincount(owner[asked], crossed, count) % 2 == 1
+    return free & (inked == across_ink)
+
+
+def _faces(edges: Edges, which: Integers, dx: Floats, dy: Floats, apart: Floats, across_ink: bool) -> Flags:
+    """Whether the way (dx, dy) leaves the edge on its clear side, or through ink; always for centre lines."""
+    ux, uy = (edges.x1 - edges.x0)[which], (edges.y1 - edges.y0)[which]
+    outward = (uy * dx - ux * dy) * (-1.0 if across_ink else 1.0)
+    return (edges.radius[which] > 0) | (outward >= FACING * np.hypot(ux, uy) * apart)
+
+
+def _closest_points(edges: Edges, a: Integers, b: Integers) -> tuple[Flags, Points, Points]:
+    """The nearest points of two edges that do not cross.
+
+    Where edges run parallel beside each other any place would do: they are open at one end at least unless they
+    bound a counter, so both ends of the common run are given, and whether there is one.
+    """
+    best = np.full(len(a), np.inf)
+    near = tuple(np.zeros(len(a)) for _ in range(4))
+    for one, other, swap in ((a, b, False), (b, a, True)):
+        for x, y in ((edges.x0[one], edges.y0[one]), (edges.x1[one], edges.y1[one])):
+            fx, fy = _foot(edges, other, x, y)
+            apart = np.hypot(fx - x, fy - y)
+            nearer = apart < best
+            best = np.where(nearer, apart, best)
+            for point, value in zip(near, (fx, fy, x, y) if swap else (x, y, fx, fy), strict=True):
+                point[nearer] = value[nearer]
+    ux, uy = (edges.x1 - edges.x0)[a], (edges.y1 - edges.y0)[a]
+    vx, vy = (edges.x1 - edges.x0)[b], (edges.y1 - edges.y0)[b]
+    square = ux * ux + uy * uy
+    parallel = np.abs(ux * vy - uy * vx) <= PARALLEL * np.sqrt(square * (vx * vx + vy * vy))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        at = [((x[b] - edges.x0[a]) * ux + (y[b] - edges.y0[a]) * uy) / square
+              for x, y in ((edges.x0, edges.y0), (edges.x1, edges.y1))]
+        low, high = np.maximum(np.minimum(*at), 0.0), np.minimum(np.maximum(*at), 1.0)
+        beside = parallel & (high > low) & (square > 0)
+    ends = []
+    for share in (low, high):
+        mx, my = edges.x0[a] + np.where(beside, share, 0.0) * ux, edges.y0[a] + np.where(beside, share, 0.0) * uy
+        ends.append((mx, my, *_foot(edges, b, mx, my)))
+    for point, value in zip(near, ends[0], strict=True):
+        point[beside] = value[beside]
+    return beside, (near[0], near[1], near[2], near[3]), ends[1]
+
+
+def _foot(edges: Edges, which: Integers, x: Floats, y: Floats) -> tuple[Floats, Floats]:
+    """The point of an edge that is nearest to (x, y)."""
+    x0, y0 = edges.x0[which], edges.y0[which]
+    dx, dy = edges.x1[which] - x0, edges.y1[which] - y0
+    square = dx * dx + dy * dy
+    along = (x - x0) * dx + (y - y0) * dy
+    share = np.clip(np.divide(along, square, out=np.zeros_like(along), where=square > 0), 0.0, 1.0)
+    return x0 + share * dx, y0 + share * dy
+
+
+def _crosses_ray(edges: Edges, which: Integers, x: Floats, y: Floats) -> Flags:
+    """Whether a side of an area crosses the ray from (x, y) to the right; centre lines never do."""
+    y0, y1 = edges.y0[which], edges.y1[which]
+    across = (edges.radius[which] == 0) & ((y0 > y) != (y1 > y))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        at = edges.x0[which] + (y - y0) / (y1 - y0) * (edges.x1 - edges.x0)[which]
+    return across & (at > x)

@@ -1,0 +1,103 @@
+"""Stroke width and gap of glyphs against what they were drawn with, and against exact distances from geometry."""
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from labelcheck.labels.glyphs import Glyphs, lay_out
+from labelcheck.labels.measuring import Sizes, measure_glyphs, measure_lines
+from labelcheck.trade.shapes import Shapes, bars, concatenate, polygon
+
+from .alphabet import Lettering, draw_text
+
+
+def glyphs_of(parts: list[Shapes], turned_deg: float = 0.0) -> Glyphs:
+    glyph = np.repeat(np.arange(len(parts)), [len(part) for part in parts])
+    return lay_out(concatenate(parts), np.arange(len(glyph)), glyph, np.full(len(parts), turned_deg))
+
+
+def measure(part: Shapes, turned_deg: float = 0.0) -> Sizes:
+    return measure_glyphs(glyphs_of([part], turned_deg), np.zeros(1, dtype=bool))
+
+
+def filled(strokes: Shapes) -> Shapes:
+    """The same ink as one region: hull and holes as rings."""
+    ends = np.column_stack((strokes.x0, strokes.y0, strokes.x1 + 1e-7, strokes.y1)).reshape(-1, 2, 2)
+    area = shapely.union_all(shapely.buffer(shapely.linestrings(ends), strokes.width / 2, quad_segs=12))
+    rings = []
+    for part in shapely.get_parts(area):
+        rings += [np.array(ring.coords)[:-1] for ring in (part.exterior, *part.interiors)]
+    return polygon(rings)
+
+
+def lines(*ends: tuple[float, float, float, float], pen: float = 0.15) -> Shapes:
+    columns = np.array(ends, dtype=float).T
+    return bars(*columns, pen)
+
+
+@settings(max_examples=25, derandomize=True, deadline=None)
+@given(
+    st.sampled_from("ABCDEFGHKLMNPRSTUXZ0123456789aegkmnsw"),
+    st.floats(0.5, 2.5), st.floats(0.06, 0.16), st.floats(0, 360),
+)
+def test_filled_strokes_are_measured_within_ten_micrometres(letter, height, ratio, angle):
+    pen = min(max(height * ratio, 0.06), 0.3)
+    sizes = measure(filled(draw_text(letter, (3, 4), Lettering(height, pen), angle)), angle)
+    assert sizes.typical[0] == pytest.approx(pen, abs=0.010)
+    assert sizes.least[0] == pytest.approx(pen, abs=0.010)
+
+
+def test_a_pen_is_exact():
+    sizes = measure(draw_text("R", (3, 4), Lettering(1.1, 0.137), 33.0), 33.0)
+    assert (sizes.least[0], sizes.typical[0]) == pytest.approx((0.137, 0.137), abs=1e-12)
+
+
+def test_scan_lines_side_by_side_are_one_wide_stroke():
+    y = np.arange(0, 0.31, 0.1)
+    painted = bars(np.zeros(4), y, np.full(4, 1.0), y, 0.1)
+    sizes = measure_glyphs(glyphs_of([painted]), np.ones(1, dtype=bool))
+    assert sizes.typical[0] == pytest.approx(0.4, abs=0.02)
+
+
+# Gap: each drawn case with the distance that follows from its corners; u is the clear width between centre lines.
+CASES = {
+    "mouth of C": (lines(
+        (1, 0.9, 0.3, 1), (0.3, 1, 0, 0.7), (0, 0.7, 0, 0.3), (0, 0.3, 0.3, 0), (0.3, 0, 1, 0.1),
+    ), 0.65),
+    "arms of E": (lines((0, 0, 0, 1), (0, 0, 0.6, 0), (0, 0.5, 0.4, 0.5), (0, 1, 0.6, 1)), 0.35),
+    "legs of H": (lines((0, 0, 0, 1), (0.6, 0, 0.6, 1), (0, 0.5, 0.6, 0.5)), 0.45),
+    "dot of i": (lines((0, 0, 0, 0.6), (0, 0.9, 0, 0.9)), 0.15),
+    "bars of =": (lines((0, 0, 0.6, 0), (0, 0.4, 0.6, 0.4)), 0.25),
+    "square counter": (lines((0, 0, 0.5, 0), (0.5, 0, 0.5, 0.7), (0.5, 0.7, 0, 0.7), (0, 0.7, 0, 0)), 0.35),
+    # An equilateral triangle of side 1 has an inscribed circle of radius 1 / (2 sqrt 3).
+    "counter of A": (lines((0, 0, 1, 0), (1, 0, 0.5, 3**0.5 / 2), (0.5, 3**0.5 / 2, 0, 0)), 3**-0.5 - 0.15),
+    "crotch of V": (lines((0, 1, 0.3, 0), (0.3, 0, 0.6, 1)), np.inf),
+    "corner of L": (lines((0, 1, 0, 0), (0, 0, 0.6, 0)), np.inf),
+    "crossing of X": (lines((0, 0, 0.6, 1), (0, 1, 0.6, 0)), np.inf),
+    "one bar": (lines((0, 0, 0, 1)), np.inf),
+    "wide bend": (lines((0, 1, 0.1, 0.4), (0.1, 0.4, 0.6, 0.1), (0.6, 0.1, 1.2, 0)), np.inf),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_the_gap_is_where_spreading_ink_first_closes_clear_space(name):
+    strokes, expected = CASES[name]
+    assert measure(strokes).gap[0] == pytest.approx(expected, abs=0.002)
+    assert measure(filled(strokes)).gap[0] == pytest.approx(expected, abs=0.006)
+
+
+def test_the_gap_between_neighbours_counts_unless_they_touch():
+    def pair(apart: float) -> Sizes:
+        glyphs = glyphs_of([lines((0, 0, 0, 1)), lines((apart, 0, apart, 1))])
+        return measure_lines(glyphs, np.zeros(2, dtype=bool), np.array([0, 2]))
+
+    assert pair(0.25).gap[0] == pytest.approx(0.10)
+    assert pair(0.12).gap[0] == np.inf
+
+
+def test_doubling_a_glyph_doubles_its_sizes():
+    small, large = (measure(filled(draw_text("e", lettering=Lettering(h, h * 0.14)))) for h in (0.8, 1.6))
+    assert large.gap[0] == pytest.approx(2 * small.gap[0], abs=0.004)
+    assert large.typical[0] == pytest.approx(2 * small.typical[0], abs=0.004)
