@@ -56,7 +56,7 @@ def test_a_pen_is_exact():
 
 def test_scan_lines_side_by_side_are_one_wide_stroke():
     y = np.arange(0, 0.31, 0.1)
-    painted = bars(np.zeros(4), y, np.full(4, 1.0), y, 0.1)
+    painted = bars(np.zeros(4), y, np.full(4, 3.0), y, 0.1)
     sizes = measure_glyphs(glyphs_of([painted]), np.ones(1, dtype=bool))
     assert sizes.typical[0] == pytest.approx(0.4, abs=0.02)
 
