@@ -19,7 +19,6 @@ from labelcheck.trade.errors import UnreadableFile
 from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import Side
 
-
 UNKNOWN = "unknown"
 """Detail of a Gerber file of which neither attribute, job file, name nor comments say what it is."""
 

@@ -3,6 +3,7 @@
 import re
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 
 from labelcheck.board.fab_set import FabSet, SetFile, make_set
 from labelcheck.board.names import says_something, words_of
@@ -18,29 +19,55 @@ _Place = tuple[Role, object]
 def split_boards(fab_set: FabSet) -> tuple[FabSet, ...]:
     """One set a board: the given set itself where it holds one board."""
     found, _ = recognise(fab_set.files)
-    for groups in (_by_folder(found), _by_stem(found), _by_project(found)):
+    folders = _by_folder(found)
+    if folders is not None:
+        return _split_by_folder(fab_set, found, folders)
+    for groups in (_by_stem(found), _by_project(found)):
         if groups is not None:
             return _split(fab_set, found, groups)
     return (fab_set,)
 
 
+def _told(names: Iterable[str]) -> Remark:
+    listed = sorted(names)
+    return Remark(
+        "", None, f"There are {len(listed)} boards in this place ({', '.join(listed)}); each is checked by itself."
+    )
+
+
+def _split_by_folder(
+    fab_set: FabSet, found: tuple[Recognised, ...], groups: dict[str, set[str]]
+) -> tuple[FabSet, ...]:
+    """Each folder as the set that it would be if it were named itself."""
+    by_name = {one.name: one.file for one in found}
+    in_zip = fab_set.path.lower().endswith(".zip")
+    sets = []
+    for folder in sorted(groups):
+        names = groups[folder]
+        inside = folder and all(name.startswith(folder + "/") for name in names)
+        cut = len(folder) + 1 if inside else 0
+        files = [replace(by_name[name], name=name[cut:]) for name in names]
+        remarks = [replace(remark, file=remark.file[cut:]) for remark in fab_set.remarks if remark.file in names]
+        called = folder.rpartition("/")[2] if inside and not in_zip else f"{fab_set.name}.{folder.replace('/', '.')}"
+        path = f"{fab_set.path.rstrip('/')}/{folder}" if inside and not in_zip else fab_set.path
+        sets.append(make_set(called.rstrip(".") or fab_set.name, path, files, (*remarks, _told(groups))))
+    return tuple(sets)
+
+
 def _split(fab_set: FabSet, found: tuple[Recognised, ...], groups: dict[str, set[str]]) -> tuple[FabSet, ...]:
+    """Files of each board, and with each those that belong to none."""
     owned = set().union(*groups.values())
     shared = [file for file in fab_set.files if file.name not in owned]
-    stray = [one.name for one in found if one.name not in owned and one.role in _LAYERS | {Role.DRILL}]
-    names = sorted(groups)
-    told = Remark(
-        "", None, f"There are {len(names)} boards in this place ({', '.join(names)}); each is checked by itself."
-    )
-    remarks = [told] + [
-        Remark(name, None, "It cannot be told which of the boards this file belongs to; it counts for each.")
-        for name in stray
+    stray = [
+        Remark(one.name, None, "It cannot be told which of the boards this file belongs to; it counts for each.")
+        for one in found
+        if one.name not in owned and one.role in _LAYERS | {Role.DRILL}
     ]
     sets = []
-    for name in names:
+    for name in sorted(groups):
         files = [file for file in fab_set.files if file.name in groups[name]] + shared
-        called = f"{fab_set.name}.{name.replace('/', '.')}" if fab_set.name else name
-        sets.append(make_set(called, fab_set.path, files, (*fab_set.remarks, *remarks)))
+        remarks = (*fab_set.remarks, _told(groups), *stray)
+        sets.append(make_set(f"{fab_set.name}.{name}", fab_set.path, files, remarks))
     return tuple(sets)
 
 
@@ -76,13 +103,13 @@ def _by_folder(found: tuple[Recognised, ...]) -> dict[str, set[str]] | None:
     across = any(len({folder_of(one.name) for one in claimed}) > 1 for claimed in crowded)
     if not across or len(boards) < 2:
         return None
-    groups = {folder or "top folder": {one.name for one in group} for folder, group in boards.items()}
+    groups = {folder: {one.name for one in group} for folder, group in boards.items()}
     for folder, group in folders.items():
         if folder in boards or not folder:
             continue
         owners = [board for board in boards if _related(folder, board)]
         if len(owners) == 1:
-            groups[owners[0] or "top folder"] |= {one.name for one in group}
+            groups[owners[0]] |= {one.name for one in group}
     return groups
 
 

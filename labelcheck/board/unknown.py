@@ -27,7 +27,7 @@ def tell_unknown(readings: Readings, legends: Mapping[Side, Layer | None], pads:
                 readings.found[one.name] = replace(one, role=Role.COPPER, side=None, known_by=KnownBy.CONTENT)
                 told = "Nothing says what this layer is; it draws pads and tracks, so it was taken for copper."
             case Look.OPENINGS:
-                told = "Nothing says what this layer is; it draws pads only, so it may be a mask or paste. It was not used."
+                told = "Nothing says what this layer is; it draws pads only, like a mask. It is not used."
             case Look.EMPTY:
                 told = "Nothing says what this layer is; it is empty."
             case Look.LINES:

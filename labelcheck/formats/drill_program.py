@@ -14,7 +14,7 @@ from labelcheck.formats.drill_numbers import DEFAULT_DIGITS, NumberFormat
 from labelcheck.trade.errors import UnreadableFile
 from labelcheck.trade.places import Remark
 
-PATHS_AT_MOST = 1_000_000
+PATHS_AT_MOST = 300_000
 """Holes and slots of one file; a repeat code can ask for more than any board holds."""
 
 ARC_SAGITTA_MM = 0.005
@@ -79,13 +79,17 @@ class Machine:
             self.odd(line, "A hole is drilled before any tool is chosen; it was left out.", hole_lost=True)
         elif self.tool != 0:
             self.paths.append(Path(self.tool, line, points))
-            if len(self.paths) > PATHS_AT_MOST:
-                raise UnreadableFile(
-                    self.name,
-                    line,
-                    f"The program makes more than {PATHS_AT_MOST:,} holes.",
-                    "Export the drill file again without step-and-repeat.",
-                )
+            self.expect(line, 0)
+
+    def expect(self, line: int, more: int) -> None:
+        """Refuse a program before it makes more holes than any board holds."""
+        if len(self.paths) + more > PATHS_AT_MOST:
+            raise UnreadableFile(
+                self.name,
+                line,
+                f"The program makes more than {PATHS_AT_MOST:,} holes.",
+                "Export the drill file again without step-and-repeat.",
+            )
 
     def finish_cut(self) -> None:
         """Lift the tool: what was routed so far is one path."""
@@ -203,6 +207,7 @@ def _repeat(machine: Machine, number: int, match: re.Match[str]) -> None:
     except ValueError:
         machine.odd(number, "The step of a repeat is no number; it was left out.", hole_lost=True)
         return
+    machine.expect(number, count)
     for _ in range(count):
         if match[2]:
             _repeat_pattern(machine, number, dx, dy)
