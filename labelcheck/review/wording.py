@@ -34,6 +34,13 @@ def _inches(number: str) -> str:
     return f"{sign}{float(number) / MM_PER_INCH:.{decimals}f}"
 
 
+def without_name(sentence: str, name: str) -> str:
+    """The sentence without the name it begins with, where the name is told already; the rest begins in lower case."""
+    if sentence[: len(name)].lower() != name.lower():
+        return sentence
+    return sentence[len(name) :].lstrip()
+
+
 def counted(count: int, singular: str, plural: str | None = None) -> str:
     """`1 label`, `2 labels`, `no labels`."""
     if count == 1:

@@ -21,6 +21,7 @@ class Canvas:
         self.palette = palette
         self.pixels: Indices = np.full((height, width), palette.index(ground), dtype=np.uint8)
         self._ramps: dict[tuple[Colour, Colour], Indices] = {}
+        self._places: dict[Colour, int] = {}
 
     @property
     def width(self) -> int:
@@ -32,6 +33,13 @@ class Canvas:
         """In pixels."""
         return self.pixels.shape[0]
 
+    def index(self, colour: Colour) -> int:
+        """The place of a colour in the palette."""
+        place = self._places.get(colour)
+        if place is None:
+            place = self._places[colour] = self.palette.index(colour)
+        return place
+
     def image(self) -> Image.Image:
         """The finished picture, with its palette."""
         picture = Image.fromarray(self.pixels)
@@ -41,7 +49,7 @@ class Canvas:
     def fill(self, box: Pixels, colour: Colour) -> None:
         """A plain rectangle; what lies beyond the canvas is left out."""
         left, top, right, bottom = (max(edge, 0) for edge in box)
-        self.pixels[top:bottom, left:right] = self.palette.index(colour)
+        self.pixels[top:bottom, left:right] = self.index(colour)
 
     def frame(self, box: Pixels, thickness: int, colour: Colour) -> None:
         """The border of a rectangle, inside of its box."""
@@ -78,7 +86,7 @@ class Canvas:
         part = self.pixels[window]
         share = cover[seen]
         inside = share == 255
-        part[inside] = self.palette.index(colour)
+        part[inside] = self.index(colour)
         rim = (share > 0) & ~inside
         below = self.palette.colours[part[rim]].astype(np.int32)
         weight = share[rim].astype(np.int32)[:, None]
@@ -110,7 +118,7 @@ class Canvas:
         rows, columns, share = rows[seen], columns[seen], share[seen][:, None]
         below = self.palette.colours[self.pixels[rows, columns]].astype(np.int32)
         mixed = self.palette.nearest(below + (np.array(colour) - below) * share // 255)
-        self.pixels[rows, columns] = np.where(share[:, 0] == 255, self.palette.index(colour), mixed)
+        self.pixels[rows, columns] = np.where(share[:, 0] == 255, self.index(colour), mixed)
 
     def _window(self, shape: tuple[int, ...], left: int, top: int) -> tuple[tuple[slice, slice], tuple[slice, slice]]:
         """The part of the canvas that a picture of that shape covers, and the part of the picture that is seen."""

@@ -8,24 +8,27 @@ from labelcheck.labels.label import Box, Label
 from labelcheck.review.grouping import FindingGroup
 from labelcheck.review.picture.badges import badge_size, draw_badge
 from labelcheck.review.picture.board_view import SideParts, View, draw_view
-from labelcheck.review.picture.canvas import Canvas
+from labelcheck.review.picture.canvas import Canvas, Pixels
 from labelcheck.review.picture.colours import GREY, INK, PAPER, RULE, SEVERITY_STYLES
 from labelcheck.review.picture.lettering import face, shortened, wrapped
-from labelcheck.review.wording import amount, printable
+from labelcheck.review.wording import amount, in_unit, printable, without_name
 from labelcheck.trade.sides import Side
 from labelcheck.trade.units import Unit
 
-TILE_WIDTH, TILE_HEIGHT = 500, 500
+LEAST_TILE_WIDTH, TILE_HEIGHT = 500, 500
 _TITLE_HEIGHT = 52
 _PICTURE_HEIGHT = 300
 _PADDING = 12
 _MOST_PIXELS_PER_MM = 240.0
 _ROOM = 1.5
 """How much more than the label an inset shows, each way."""
-_LEAST_ENLARGED = 2.5
-"""A long label is cut rather than shown at less than this many times the scale of the board."""
+_ENLARGED, _LEAST_ENLARGED = 2.5, 1.25
+_LARGE_PIXELS_PER_MM = 60.0
+"""A long label is cut rather than shown at less than 2.5 times the board, or less than this where that is large."""
 _WHOLE = 0.8
 """Where what is wrong takes this share of the label, the label is what is wrong."""
+_BAR_LEFT = 265
+_LINE_PITCH = 24
 _HEIGHT_ANALYSERS = frozenset({"short-character"})
 
 
@@ -48,18 +51,17 @@ def choose_insets(groups: Sequence[FindingGroup], labels: Mapping[str, Label], m
     return tuple(chosen.values())
 
 
-def draw_inset(canvas: Canvas, at: tuple[int, int], inset: Inset, parts: SideParts, looks: "Looks") -> None:
+def draw_inset(canvas: Canvas, tile: Pixels, inset: Inset, parts: SideParts, looks: "Looks") -> None:
     """A tile: number and name, the enlarged label with its measure, and what it means in words."""
-    left, top = at
-    canvas.fill((left, top, left + TILE_WIDTH, top + TILE_HEIGHT), PAPER)
-    canvas.frame((left, top, left + TILE_WIDTH, top + TILE_HEIGHT), 2, RULE)
-    _draw_title(canvas, left, top, inset)
-    view = inset_view(inset, looks)
+    left, top, right, _ = tile
+    canvas.fill(tile, PAPER)
+    canvas.frame(tile, 2, RULE)
+    _draw_title(canvas, tile, inset)
+    view = inset_view(inset, right - left - 2 * _PADDING, looks)
     picture_top = top + _TITLE_HEIGHT
-    picture = draw_view(parts, view, canvas.palette)
-    canvas.place(picture, left + _PADDING, picture_top)
+    canvas.place(draw_view(parts, view, canvas.palette), left + _PADDING, picture_top)
     _draw_measure(canvas, (left + _PADDING, picture_top), inset, view)
-    _draw_caption(canvas, left, picture_top + _PICTURE_HEIGHT + 8, inset, view, looks)
+    _draw_caption(canvas, tile, inset, view, looks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,14 +73,16 @@ class Looks:
     mirrored: bool
 
 
-def inset_view(inset: Inset, looks: Looks) -> View:
+def inset_view(inset: Inset, width: int, looks: Looks) -> View:
     """The window around the label at the largest fitting scale, around what is wrong where the label is long."""
-    width, height = TILE_WIDTH - 2 * _PADDING, _PICTURE_HEIGHT
+    height = _PICTURE_HEIGHT
     box = inset.label.box_mm
     scale = _fitting_scale(box, width, height)
-    if scale < _LEAST_ENLARGED * looks.board_pixels_per_mm:
+    board = looks.board_pixels_per_mm
+    least = max(min(_ENLARGED * board, _LARGE_PIXELS_PER_MM), _LEAST_ENLARGED * board)
+    if scale < least:
         box = inset.finding.box_mm
-        scale = max(_fitting_scale(box, width, height), _LEAST_ENLARGED * looks.board_pixels_per_mm)
+        scale = max(_fitting_scale(box, width, height), least)
     scale = min(scale, _MOST_PIXELS_PER_MM)
     x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
     half_width, half_height = width / scale / 2, height / scale / 2
@@ -89,12 +93,13 @@ def _fitting_scale(box: Box, width: int, height: int) -> float:
     return min(width / max((box[2] - box[0]) * _ROOM, 0.1), height / max((box[3] - box[1]) * _ROOM, 0.1))
 
 
-def _draw_title(canvas: Canvas, left: int, top: int, inset: Inset) -> None:
+def _draw_title(canvas: Canvas, tile: Pixels, inset: Inset) -> None:
+    left, top, right, _ = tile
     draw_badge(canvas, left + _PADDING, top + 6, inset.number, inset.finding.severity)
     width, _ = badge_size(inset.number)
     letters = face(28)
     x = left + _PADDING + width + 14
-    name = shortened(printable(inset.label.called()), letters, left + TILE_WIDTH - _PADDING - x)
+    name = shortened(printable(inset.label.called()), letters, right - _PADDING - x)
     canvas.write((x, top + 9), name, letters, (INK, PAPER), bold=True)
 
 
@@ -125,15 +130,16 @@ def _draw_height(canvas: Canvas, at: tuple[int, int], inset: Inset, view: View) 
     lengths = ((finding.measured or 0.0, edges), (finding.limit or 0.0, INK))
     for place, (length_mm, colour) in enumerate(lengths, start=1):
         length = length_mm * view.pixels_per_mm
-        across = 26 * place
+        # The outer line keeps its distance from the inner one even where a label reaches the rim.
+        across, from_rim = _LINE_PITCH * place, 12 + _LINE_PITCH * (len(lengths) - place)
         if upright:
-            x = at[0] + max(left - across, 10.0)
-            low = at[1] + bottom
+            x = at[0] + max(left - across, from_rim)
+            low = at[1] + min(bottom, view.height - 12)
             ends = ((x, low), (x, low - length))
             ticks = [((x - 8, y), (x + 8, y)) for y in (low, low - length)]
         else:
-            y = at[1] + min(bottom + across, view.height - 10.0)
-            start = at[0] + left
+            y = at[1] + min(bottom + across, view.height - from_rim)
+            start = at[0] + max(left, 12)
             ends = ((start, y), (start + length, y))
             ticks = [((x, y - 8), (x, y + 8)) for x in (start, start + length)]
         for thickness, ink in ((9, PAPER), (4, colour)):
@@ -141,36 +147,39 @@ def _draw_height(canvas: Canvas, at: tuple[int, int], inset: Inset, view: View) 
                 canvas.line(start_point, end_point, thickness, ink)
 
 
-def _draw_caption(canvas: Canvas, left: int, top: int, inset: Inset, view: View, looks: Looks) -> None:
+def _draw_caption(canvas: Canvas, tile: Pixels, inset: Inset, view: View, looks: Looks) -> None:
     """Measured and asked for, each with a bar of that length at the scale of the inset; the scale itself."""
     finding = inset.finding
     style = SEVERITY_STYLES[finding.severity]
-    letters, small = face(25), face(22)
-    x, right = left + _PADDING, left + TILE_WIDTH - _PADDING
-    y = top
-    for said, value, colour in (("measured", finding.measured, style.edge), ("limit", finding.limit, INK)):
-        if value is None:
-            continue
-        words = f"{said} {amount(value, finding.unit, looks.unit)}"
-        canvas.write((x, y), words, letters, (INK, PAPER))
-        if finding.unit == "mm" and finding.analyser not in _HEIGHT_ANALYSERS:
-            bar = max(round(value * view.pixels_per_mm), 2)
-            start = x + 265
-            canvas.fill((start, y + 8, min(start + bar, right), y + 24), colour)
-        y += letters.line_height + 2
-    if finding.measured is None and finding.limit is None:
-        for line in wrapped(printable(finding.message), letters, right - x, 2):
-            canvas.write((x, y), line, letters, (INK, PAPER))
+    letters = face(24)
+    x, right = tile[0] + _PADDING, tile[2] - _PADDING
+    y = tile[1] + _TITLE_HEIGHT + _PICTURE_HEIGHT + 8
+    if finding.unit == "mm" and finding.measured is not None and finding.limit is not None:
+        for said, value, colour in (("measured", finding.measured, style.edge), ("limit", finding.limit, INK)):
+            canvas.write((x, y), f"{said} {amount(value, 'mm', looks.unit)}", letters, (INK, PAPER))
+            if finding.analyser not in _HEIGHT_ANALYSERS:
+                bar = max(round(value * view.pixels_per_mm), 2)
+                canvas.fill((x + _BAR_LEFT, y + 8, min(x + _BAR_LEFT + bar, right), y + 24), colour)
             y += letters.line_height + 2
-    enlarged = view.pixels_per_mm / looks.board_pixels_per_mm
+    else:
+        message = printable(in_unit(without_name(finding.message, inset.label.called()), looks.unit))
+        for line in wrapped(message, letters, right - x, 3):
+            canvas.write((x, y), line, letters, (INK, PAPER))
+            y += letters.line_height
+    _draw_scale(canvas, (x, tile[3] - 36), view, looks)
+
+
+def _draw_scale(canvas: Canvas, at: tuple[int, int], view: View, looks: Looks) -> None:
+    """A bar of a round length, and how much larger than the board everything is."""
+    x, y = at
     scale_mm = _scale_length(view, looks.unit)
     length = round(scale_mm * view.pixels_per_mm)
-    scale_y = left_bottom = top + TILE_HEIGHT - _TITLE_HEIGHT - _PICTURE_HEIGHT - 8 - 36
-    canvas.fill((x, scale_y + 12, x + length, scale_y + 16), GREY)
+    canvas.fill((x, y + 12, x + length, y + 16), GREY)
     for end in (x, x + length - 3):
-        canvas.fill((end, scale_y + 6, end + 3, scale_y + 22), GREY)
+        canvas.fill((end, y + 6, end + 3, y + 22), GREY)
+    enlarged = view.pixels_per_mm / looks.board_pixels_per_mm
     words = f"{_scale_words(scale_mm, looks.unit)}   {enlarged:.1f} times the board"
-    canvas.write((x + length + 14, left_bottom), words, small, (GREY, PAPER))
+    canvas.write((x + length + 14, y), words, face(22), (GREY, PAPER))
 
 
 def _scale_length(view: View, unit: Unit) -> float:

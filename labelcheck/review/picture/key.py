@@ -20,6 +20,8 @@ _INDENT = 96
 _GAP = 14
 _MOST_LINES = 4
 _NAMES_SHOWN = 5
+_MOST_ENTRIES = 40
+"""No sheet has room for more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +33,8 @@ class Entry:
     lines: tuple[str, ...]
     others: tuple[str, ...]
     """Who else has it, in smaller letters."""
+    findings: int
+    """How many findings it tells of."""
 
     @property
     def height(self) -> int:
@@ -55,18 +59,22 @@ def key_of(groups: Sequence[FindingGroup], notices: Sequence[str], unit: Unit) -
     counts = tuple(
         sum(len(group.findings) for group in groups if group.severity is severity) for severity in SEVERITIES
     )
-    return Key(counts, tuple(notices), tuple(_entry(group, unit) for group in groups))
+    return Key(counts, tuple(notices), tuple(_entry(group, unit) for group in groups[:_MOST_ENTRIES]))
 
 
 def key_height(key: Key) -> int:
     """How many pixels all of the key takes."""
-    return _head_height(key) + sum(entry.height for entry in key.entries)
+    return _head_height(key) + _entries_height(key)
+
+
+def _entries_height(key: Key) -> int:
+    return sum(entry.height for entry in key.entries)
 
 
 def entries_that_fit(key: Key, height: int) -> int:
     """How many entries, worst first, there is room for, with the line that says how many are left out."""
     room = height - _head_height(key)
-    if sum(entry.height for entry in key.entries) <= room:
+    if sum(key.counts) <= sum(entry.findings for entry in key.entries) and room >= _entries_height(key):
         return len(key.entries)
     room -= face(_TEXT_PX).line_height * 2
     count = 0
@@ -78,7 +86,7 @@ def entries_that_fit(key: Key, height: int) -> int:
     return count
 
 
-def draw_key(canvas: Canvas, box: Pixels, key: Key, groups: Sequence[FindingGroup]) -> None:
+def draw_key(canvas: Canvas, box: Pixels, key: Key) -> None:
     """Draw as much as there is room for, and say how many findings are left to the record."""
     left, top, right, bottom = box
     canvas.fill(box, PAPER)
@@ -87,7 +95,7 @@ def draw_key(canvas: Canvas, box: Pixels, key: Key, groups: Sequence[FindingGrou
     for entry in key.entries[:shown]:
         _draw_entry(canvas, left, y, entry)
         y += entry.height
-    beyond = sum(len(group.findings) for group in groups[shown:])
+    beyond = sum(key.counts) - sum(entry.findings for entry in key.entries[:shown])
     if beyond:
         y += 6
         canvas.fill((left, y, right, y + 2), RULE)
@@ -102,12 +110,14 @@ def _entry(group: FindingGroup, unit: Unit) -> Entry:
     if worst.advice is not None:
         lines += wrapped(printable(in_unit(worst.advice, unit)), face(_TEXT_PX), width, _MOST_LINES)
     others: list[str] = []
-    if len(group.findings) > 1:
+    if worst.label is None:
+        others = ["About the whole side: not marked on the board."]
+    elif len(group.findings) > 1:
         spread = spread_of(group, unit)
         names = some_of(group.called()[1:], _NAMES_SHOWN, "others")
         words = f"The same on {len(group.findings) - 1} more: {names}" + (f" ({spread})" if spread else "")
         others = wrapped(printable(in_unit(words, unit)), face(_SMALL_PX), width, 2)
-    return Entry(group.number, group.severity, tuple(lines), tuple(others))
+    return Entry(group.number, group.severity, tuple(lines), tuple(others), len(group.findings))
 
 
 def _notice_lines(key: Key) -> list[list[str]]:

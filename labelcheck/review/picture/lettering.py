@@ -38,6 +38,7 @@ class Face:
             raise RuntimeError("Pillow was built without FreeType, so that it has no scalable letters.")
         self._type = font
         self._letters: dict[str, Letter] = {}
+        self._lengths: dict[str, float] = {}
         self._missing = bytes(self._type.getmask("\ue123"))
         self.size = size
         self.ascent, descent = self._type.getmetrics()
@@ -45,7 +46,14 @@ class Face:
 
     def width(self, text: str) -> int:
         """How many pixels the text is wide."""
-        return int(np.ceil(sum(self.letter(sign).advance for sign in self.spelt(text))))
+        return int(np.ceil(sum(self.length(word) for word in text.split(" ")) + text.count(" ") * self.length(" ")))
+
+    def length(self, text: str) -> float:
+        """How far the pen moves for a word; remembered, for words come again."""
+        length = self._lengths.get(text)
+        if length is None:
+            length = self._lengths[text] = sum(self.letter(sign).advance for sign in self.spelt(text))
+        return length
 
     def cover(self, text: str, bold: bool = False) -> Coverage:
         """The text as coverage, (line height, width); letters that reach beyond are cut."""
@@ -101,19 +109,20 @@ def face(size: int) -> Face:
 def wrapped(text: str, letters: Face, width: int, most_lines: int | None = None) -> list[str]:
     """The text in lines that fit a width in pixels; where there are too many the last one ends in an ellipsis."""
     lines: list[str] = []
-    current = ""
+    current, used = "", 0.0
     for word in text.split():
-        candidate = f"{current} {word}" if current else word
-        if letters.width(candidate) <= width:
-            current = candidate
+        length = letters.length(word)
+        if current and used + letters.length(" ") + length <= width:
+            current, used = f"{current} {word}", used + letters.length(" ") + length
             continue
         if current:
             lines.append(current)
-        current = word
-        while letters.width(current) > width and len(current) > 1:
-            fitting = _fitting(current, letters, width)
-            lines.append(current[:fitting])
-            current = current[fitting:]
+        while length > width and len(word) > 1:
+            fitting = _fitting(word, letters, width)
+            lines.append(word[:fitting])
+            word = word[fitting:]
+            length = letters.length(word)
+        current, used = word, length
     if current:
         lines.append(current)
     if most_lines is not None and len(lines) > most_lines:

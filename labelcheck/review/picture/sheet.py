@@ -9,17 +9,18 @@ from PIL import Image
 
 from labelcheck.board.board import Board
 from labelcheck.judging import Finding
+from labelcheck.labels.label import Label
 from labelcheck.review.cautions import SHORT_CAUTION
 from labelcheck.review.contents import Review
 from labelcheck.review.grouping import FindingGroup, group_findings
 from labelcheck.review.picture.badges import draw_verdict
 from labelcheck.review.picture.board_view import SideParts, View, board_box, draw_view, parts_of
-from labelcheck.review.picture.callouts import Callout, draw_callouts, place_badges
+from labelcheck.review.picture.callouts import Placement, callouts_of, draw_callouts, frame_pixels
 from labelcheck.review.picture.canvas import Canvas, Pixels
 from labelcheck.review.picture.colours import GREY, INK, PAPER, TABLE, materials_of
 from labelcheck.review.picture.insets import (
+    LEAST_TILE_WIDTH,
     TILE_HEIGHT,
-    TILE_WIDTH,
     Inset,
     Looks,
     choose_insets,
@@ -29,14 +30,13 @@ from labelcheck.review.picture.insets import (
 from labelcheck.review.picture.key import KEY_WIDTH, Key, draw_key, entries_that_fit, key_height, key_of
 from labelcheck.review.picture.lettering import face, shortened, wrapped
 from labelcheck.review.picture.palette import palette_of
-from labelcheck.review.verdict import tally, verdict_words
+from labelcheck.review.verdict import tally
 from labelcheck.review.wording import printable, short_fingerprint
 from labelcheck.trade.sides import Side
 from labelcheck.trade.units import MM_PER_INCH, Unit
 
 MOST_PIXELS = 4000
 """No side of a picture is longer; a mail program shows it, and a person can still zoom in."""
-_MOST_BOARD_WIDTH, _MOST_BOARD_HEIGHT = 2640, 2240
 _WANTED_PIXELS_PER_MM = 20.0
 _LEAST_BOARD = 1300
 """The longer side of a small board is drawn at least this long, up to the scale below."""
@@ -45,11 +45,19 @@ _MARGIN = 120
 """Around the board, for badges that find no room on it."""
 _EDGE = 40
 _HEADER, _FOOTER = 172, 64
-_TALLEST_KEY = 2000
 _GAP = 24
+_MOST_BOARD_WIDTH = MOST_PIXELS - 3 * _EDGE - KEY_WIDTH - 2 * _MARGIN
+_MOST_BOARD_HEIGHT = 2240
+_LEAST_AREA_WIDTH = 2 * LEAST_TILE_WIDTH + _GAP
+"""Two enlarged labels stand side by side below the smallest board."""
+_TALLEST = 3000
+"""A sheet grows so tall for its key, never for it alone beyond."""
 _OFF_BOARD = 0.06
 """How far beyond the board, as a share of its size, ink with a finding is still shown."""
-_MOST_BADGES = 72
+_MOST_NUMBERS = 90
+"""Of findings that carry a number on the board; beyond, a frame has to do."""
+_MOST_INSETS = 12
+_NARROW_ROW = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +70,7 @@ class _Plan:
     area: Pixels
     """The board with the room around it for call-outs."""
     key: Pixels
-    insets: tuple[tuple[int, int], ...]
+    insets: tuple[Pixels, ...]
     width: int
     height: int
 
@@ -77,7 +85,7 @@ def draw_side(review: Review, board: Board, side: Side, unit: Unit = "mm") -> Im
     # Numbers, and what is told together, are those of the summary: the groups are made of all findings alike.
     groups = [group for group in group_findings(review.findings, labels) if group.worst.side is side]
     key = key_of(groups, _notices(review, board, side), unit)
-    insets = choose_insets(groups, labels, 7)
+    insets = choose_insets(groups, labels, _MOST_INSETS)
     plan = _plan(board, side, findings, key, insets)
     palette = palette_of(materials_of(board.appearance))
     canvas = Canvas(plan.width, plan.height, palette, PAPER)
@@ -86,14 +94,13 @@ def draw_side(review: Review, board: Board, side: Side, unit: Unit = "mm") -> Im
     canvas.fill(plan.area, TABLE)
     canvas.place(draw_view(parts, plan.view, palette), plan.board[0], plan.board[1])
     _draw_lack(canvas, parts, side, plan)
-    shown = groups[: entries_that_fit(key, plan.key[3] - plan.key[1])]
-    _draw_callouts(canvas, groups, shown, [state.label.box_mm for state in review.labels
-                                           if state.label.side is side], plan)
+    shown = entries_that_fit(key, plan.key[3] - plan.key[1])
+    _draw_callouts(canvas, groups, shown, [label for label in labels.values() if label.side is side], plan)
     _draw_scale(canvas, plan, unit)
-    draw_key(canvas, plan.key, key, groups)
+    draw_key(canvas, plan.key, key)
     looks = Looks(unit, plan.view.pixels_per_mm, plan.view.mirrored)
-    for at, inset in zip(plan.insets, insets, strict=False):
-        draw_inset(canvas, at, inset, parts, looks)
+    for tile, inset in zip(plan.insets, insets, strict=False):
+        draw_inset(canvas, tile, inset, parts, looks)
     _draw_small_print(canvas, plan)
     return canvas.image()
 
@@ -124,25 +131,37 @@ def _plan(board: Board, side: Side, findings: Sequence[Finding], key: Key, inset
     wanted = max(_WANTED_PIXELS_PER_MM, _LEAST_BOARD / max(width_mm, height_mm))
     scale = min(wanted, _MOST_PIXELS_PER_MM, _MOST_BOARD_WIDTH / width_mm, _MOST_BOARD_HEIGHT / height_mm)
     view = View(box, scale, mirrored_on(side))
-    area_width = max(view.width, 900) + 2 * _MARGIN
-    area_height = max(view.height + 2 * _MARGIN, min(key_height(key), _TALLEST_KEY), 700)
-    width = _EDGE + area_width + _EDGE + KEY_WIDTH + _EDGE
-    area_top = _HEADER
-    area = (_EDGE, area_top, _EDGE + area_width, area_top + area_height)
-    board_left = area[0] + (area_width - view.width) // 2
-    board_top = area[1] + (area_height - view.height) // 2
-    tiles = min(len(insets), (width - 2 * _EDGE + _GAP) // (TILE_WIDTH + _GAP))
-    insets_top = area[3] + _GAP
-    height = insets_top + (TILE_HEIGHT + _GAP if tiles else 0) + _FOOTER
+    area_width = max(view.width + 2 * _MARGIN, _LEAST_AREA_WIDTH)
+    area_height = view.height + 2 * _MARGIN
+    area = (_EDGE, _HEADER, _EDGE + area_width, _HEADER + area_height)
+    board_left, board_top = area[0] + (area_width - view.width) // 2, area[1] + _MARGIN
+    places = _inset_places(area, len(insets), min(_HEADER + key_height(key), _TALLEST))
+    left_bottom = places[-1][3] if places else area[3]
+    bottom = max(left_bottom, min(_HEADER + key_height(key), _TALLEST))
     return _Plan(
         view=view,
         board=(board_left, board_top, board_left + view.width, board_top + view.height),
         area=area,
-        key=(area[2] + _EDGE, area_top, area[2] + _EDGE + KEY_WIDTH, area[3]),
-        insets=tuple((_EDGE + place * (TILE_WIDTH + _GAP), insets_top) for place in range(tiles)),
-        width=width,
-        height=height,
+        key=(area[2] + _EDGE, _HEADER, area[2] + _EDGE + KEY_WIDTH, bottom),
+        insets=places,
+        width=area[2] + _EDGE + KEY_WIDTH + _EDGE,
+        height=bottom + _FOOTER,
     )
+
+
+def _inset_places(area: Pixels, count: int, key_bottom: int) -> tuple[Pixels, ...]:
+    """Tiles for enlarged labels below the board: one row, two below a narrow board, more beside a key."""
+    in_a_row = (area[2] - area[0] + _GAP) // (LEAST_TILE_WIDTH + _GAP)
+    beside_key = (key_bottom - area[3]) // (TILE_HEIGHT + _GAP)
+    in_sheet = (MOST_PIXELS - _FOOTER - area[3]) // (TILE_HEIGHT + _GAP)
+    rows = min(max(beside_key, 2 if in_a_row < _NARROW_ROW else 1), in_sheet)
+    pitch = (area[2] - area[0] + _GAP) // in_a_row
+    tiles = []
+    for place in range(min(count, rows * in_a_row)):
+        left = area[0] + place % in_a_row * pitch
+        top = area[3] + _GAP + place // in_a_row * (TILE_HEIGHT + _GAP)
+        tiles.append((left, top, left + pitch - _GAP, top + TILE_HEIGHT))
+    return tuple(tiles)
 
 
 def _seen_box(board: Board, findings: Sequence[Finding]) -> tuple[float, float, float, float]:
@@ -166,8 +185,8 @@ def _draw_title(canvas: Canvas, review: Review, side: Side, plan: _Plan) -> None
     title, plain = face(46), face(28)
     name = shortened(printable(review.set_name), title, room - title.width(f" · {seen}"))
     canvas.write((left, 18), f"{name} · {seen}", title, (INK, PAPER), bold=True)
-    words = verdict_words(review).partition(": ")[2]
-    sentence = f"{words[:1].upper()}{words[1:]}. {tally(review.findings, len(review.labels))}."
+    lacking = " Not everything could be checked." if review.holding else ""
+    sentence = f"{tally(review.findings, len(review.labels))}.{lacking}"
     canvas.write((left, 80), shortened(sentence, plain, room), plain, (INK, PAPER))
     checked = review.checked_at.replace("T", " ").replace("Z", " UTC")
     origin = f"checked {checked} · {short_fingerprint(review.fingerprint)}"
@@ -189,33 +208,14 @@ def _draw_lack(canvas: Canvas, parts: SideParts, side: Side, plan: _Plan) -> Non
 
 
 def _draw_callouts(
-    canvas: Canvas,
-    groups: Sequence[FindingGroup],
-    shown: Sequence[FindingGroup],
-    label_boxes: Sequence[tuple[float, float, float, float]],
-    plan: _Plan,
+    canvas: Canvas, groups: Sequence[FindingGroup], shown: int, labels: Sequence[Label], plan: _Plan
 ) -> None:
-    """A frame for every finding; numbers for those in the key, each group's worst first, up to a bearable number."""
-    left, top = plan.board[:2]
-
-    def placed(box: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
-        x0, y0, x1, y1 = plan.view.box(box)
-        return left + x0, top + y0, left + x1, top + y1
-
-    order = sorted(
-        (place, rank) for rank, group in enumerate(shown) for place in range(len(group.findings))
-    )
-    numbered = set(order[:_MOST_BADGES])
-    callouts = []
-    for rank, group in enumerate(groups):
-        for place, finding in enumerate(group.findings):
-            number = group.number if (place, rank) in numbered else None
-            if all(map(math.isfinite, finding.box_mm)):
-                callouts.append(Callout(number, group.severity, placed(finding.box_mm)))
-    boxes = [tuple(round(edge) for edge in placed(box)) for box in label_boxes]
-    region = (plan.area[0] + 6, plan.area[1] + 6, plan.area[2] - 6, plan.area[3] - 6)
-    badges = place_badges(callouts, region, boxes)  # type: ignore[arg-type]  # boxes have four edges
-    draw_callouts(canvas, callouts, badges)
+    """A frame for every finding, and numbers for the groups that the key has room for."""
+    placement = Placement(plan.board[0], plan.board[1], plan.view)
+    callouts = callouts_of(groups, groups[:shown], _MOST_NUMBERS, placement)
+    left, top, right, bottom = plan.area
+    covered = [frame_pixels(placement.box(label.box_mm)) for label in labels]
+    draw_callouts(canvas, callouts, (left + 6, top + 6, right - 6, bottom - 6), covered)
 
 
 def _draw_scale(canvas: Canvas, plan: _Plan, unit: Unit) -> None:
