@@ -183,6 +183,11 @@ def measure_loss(loss: Loss | None, label: Label, limits: Limits, wording: LossW
     )
 
 
+def move(loss: Loss) -> str:
+    """The beginning of an advice: `Move it 0.45 mm up or more`."""
+    return f"Move it {format_length(loss.move_mm)} {loss.towards} or more"
+
+
 def _share_of(fraction: float, label: Label, places: tuple[int, ...]) -> str:
     """For a sentence: `40 % of "1"`, `up to 40 % of "R" and "2"`, `40 % of its ink`."""
     percent = f"{min(fraction, 1.0) * 100:.0f} %"

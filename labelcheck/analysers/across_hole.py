@@ -1,6 +1,6 @@
 """How much of the label falls into a hole?"""
 
-from labelcheck.judging import Analyser, LossWording, Measurement, Severity, measure_loss
+from labelcheck.judging import Analyser, LossWording, Measurement, Severity, measure_loss, move
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.units import format_length
@@ -17,13 +17,13 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
         wording = LossWording(
             loses="loses {share} in a hole",
             may_lose=f"has {{share}} nearer than {clearance} to a hole",
-            advice=f"Move it {format_length(open_loss.depth_mm)} or more, {clearance} clear of the hole.",
+            advice=f"{move(open_loss)}, {clearance} clear of the hole.",
         )
         return measure_loss(open_loss, evidence.label, limits, wording)
     if covered is None:
         return None
     told = "has {share} over a small hole under the mask"
-    advice = f"Move it {format_length(covered.depth_mm)} if there is room: ink breaks up there."
+    advice = f"{move(covered)} if there is room: ink breaks up there."
     return measure_loss(covered, evidence.label, limits, LossWording(told, told, advice, at_worst=Severity.NOTE))
 
 

@@ -1,6 +1,6 @@
 """How much of the label is cut away where the solder mask is open?"""
 
-from labelcheck.judging import Analyser, LossWording, Measurement, measure_loss
+from labelcheck.judging import Analyser, LossWording, Measurement, measure_loss, move
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.units import format_length
@@ -13,7 +13,7 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
         return None
     clip = format_length(limits.clip.value_mm)
     told = "loses {share} at a mask opening"
-    advice = f"Move it {format_length(loss.depth_mm)} or more, so that it clears the opening by {clip}."
+    advice = f"{move(loss)}, so that it clears the opening by {clip}."
     return measure_loss(loss, evidence.label, limits, LossWording(told, told, advice))
 
 

@@ -1,6 +1,6 @@
 """How much of the label lies past the edge of the board, a cut-out included?"""
 
-from labelcheck.judging import Analyser, LossWording, Measurement, Severity, measure_loss
+from labelcheck.judging import Analyser, LossWording, Measurement, Severity, measure_loss, move
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.units import format_length
@@ -19,7 +19,7 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     wording = LossWording(
         loses="has {share} past the edge of the board",
         may_lose=f"has {{share}} nearer than {clearance} to the edge of the board",
-        advice=f"Move it {format_length(loss.depth_mm)} or more, {clearance} clear of the edge.",
+        advice=f"{move(loss)}, {clearance} clear of the edge.",
     )
     return measure_loss(loss, evidence.label, limits, wording)
 

@@ -13,14 +13,14 @@ class Loss:
     """Of the character that loses most: what the obstacle itself takes."""
     possible: float
     """Of the character that loses most: with the clearance that fabricators ask for added."""
-    of_label: float
-    """Of the whole label, what the obstacle itself takes; with the clearance where it takes none."""
     characters: tuple[int, ...]
     """Places in the label's marks, from 0, that lose a share worth telling."""
     box_mm: Box
     """Of the lost ink."""
-    depth_mm: float
-    """How far the label would have to move, at most, to get clear: the lesser side of the lost ink's box."""
+    move_mm: float
+    """How far the label must move, at the least, to bring all of it past the lost ink the shortest way."""
+    towards: str
+    """Which way that is, as a person sees it on the label's side: up, down, left or right."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,6 +27,10 @@ class Obstacles:
     """The same with their clearance."""
     covered_holes: Runs | None
     """Small holes under the mask."""
+    opening_boxes: NDArray[np.float64]
+    """Box of each opening with the clip distance, (n, 4) mm."""
+    hole_boxes: NDArray[np.float64]
+    """Box of each hole with its clearance, (n, 4) mm."""
     board_area: Runs | None
     """Laminate: what lies outside of it is lost."""
     safe_area: Runs | None
@@ -59,7 +63,18 @@ def obstacles_on(board: Board, side: Side, near_mm: Box, limits: Limits) -> Obst
         area = render(outline, pitch, near_mm)
         edges = render(_edge_bars(outline, 2 * limits.outline_clearance.value_mm), pitch, near_mm)
         safe = subtract(area, edges)
-    return Obstacles(clipped, open_holes, around, covered, area, safe)
+    return Obstacles(
+        openings=clipped,
+        holes=open_holes,
+        hole_surroundings=around,
+        covered_holes=covered,
+        opening_boxes=_boxes_with_margin(None if layer is None else layer.shapes, limits.clip.value_mm),
+        hole_boxes=_boxes_with_margin(
+            None if board.holes is None else board.holes.shapes, limits.hole_clearance.value_mm
+        ),
+        board_area=area,
+        safe_area=safe,
+    )
 
 
 def _with_margin(shapes: Shapes, margin_mm: float, rendered: Runs, near_mm: Box) -> Runs:
@@ -69,6 +84,14 @@ def _with_margin(shapes: Shapes, margin_mm: float, rendered: Runs, near_mm: Box)
     wider = replace(shapes, width=shapes.width + 2 * margin_mm)
     rims = _edge_bars(shapes, 2 * margin_mm)
     return render(concatenate([wider, rims]), rendered.pitch_mm, near_mm)
+
+
+def _boxes_with_margin(shapes: Shapes | None, margin_mm: float) -> NDArray[np.float64]:
+    """Boxes of the dark objects that have any extent, grown by a margin."""
+    if shapes is None:
+        return np.zeros((0, 4))
+    boxes = shapes.boxes()[shapes.dark]
+    return boxes[np.isfinite(boxes[:, 0])] + np.array([-margin_mm, -margin_mm, margin_mm, margin_mm])
 
 
 def _edge_bars(shapes: Shapes, width_mm: float) -> Shapes:

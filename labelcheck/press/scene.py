@@ -10,6 +10,7 @@ from labelcheck.board.board import Board, Layer
 from labelcheck.labels.label import Box, Label, Mark, SideLabels
 from labelcheck.press.crossings import crossings_of
 from labelcheck.press.evidence import Evidence, Loss
+from labelcheck.press.moving import shortest_way_out
 from labelcheck.press.obstacles import Obstacles, obstacles_on
 from labelcheck.raster.rendering import render_groups
 from labelcheck.raster.run_algebra import intersect, subtract
@@ -25,6 +26,10 @@ FAR_MM = 2.0
 """A label that lies this far off the board as a whole was not meant to be on it (judgement, no source)."""
 AROUND_MM = 1.0
 """Obstacles are looked at this far around the labels; more than any clearance."""
+
+
+NOTHING_LOST = Loss(sure=0.0, possible=0.0, characters=(), box_mm=(0.0, 0.0, 0.0, 0.0), move_mm=0.0, towards="")
+"""An obstacle that is known and leaves a label alone; its box means nothing."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,22 +54,28 @@ def evidence_on(board: Board, side: Side, legend: Layer, found: SideLabels, limi
     hole, ink_left = _taken(ink_left, obstacles.holes, obstacles.hole_surroundings, count)
     covered, _ = _taken(ink_left, obstacles.covered_holes, obstacles.covered_holes, count)
     crossings = crossings_of(ink, found)
+    losses = zip(
+        _losses(outline, found.labels, own_area, None),
+        _losses(opening, found.labels, own_area, obstacles.opening_boxes),
+        _losses(hole, found.labels, own_area, obstacles.hole_boxes),
+        _losses(covered, found.labels, own_area, obstacles.hole_boxes),
+        strict=True,
+    )
+    lost = np.sum([taken.sure for taken in (outline, opening, hole) if taken is not None] + [np.zeros(count)], axis=0)
     evidence = []
-    for label, crossing in zip(found.labels, crossings, strict=True):
-        losses = [_loss(taken, label, own_area) for taken in (outline, opening, hole, covered)]
+    for label, of_label, crossing in zip(found.labels, losses, crossings, strict=True):
         numbers = [mark.number for mark in label.marks]
-        lost = sum(float(taken.sure[numbers].sum()) for taken in (outline, opening, hole) if taken is not None)
         whole = float(own_area[numbers].sum())
         evidence.append(
             Evidence(
                 label=label,
-                outline=losses[0],
-                opening=losses[1],
-                hole=losses[2],
-                covered_hole=losses[3],
+                outline=of_label[0],
+                opening=of_label[1],
+                hole=of_label[2],
+                covered_hole=of_label[3],
                 far_off_board=_is_far_off(board, label),
                 crossing=crossing,
-                printed_fraction=1.0 if whole == 0 else min(1.0, max(0.0, 1.0 - lost / whole)),
+                printed_fraction=1.0 if whole == 0 else max(0.0, 1.0 - float(lost[numbers].sum()) / whole),
             )
         )
     return tuple(evidence)
@@ -109,24 +120,38 @@ def _past_outline(ink: Runs, obstacles: Obstacles, count: int) -> tuple[_Taken |
     return taken, intersect(ink, obstacles.board_area)
 
 
-def _loss(taken: _Taken | None, label: Label, own_area: Floats) -> Loss | None:
+def _losses(
+    taken: _Taken | None, labels: Sequence[Label], own_area: Floats, single_boxes: Floats | None
+) -> list[Loss | None]:
+    """What one kind of obstacle takes of each label; None for all where it is not known.
+
+    `single_boxes` (n, 4) are the boxes of the single openings or holes; None where there are no single ones.
+    """
     if taken is None:
-        return None
+        return [None] * len(labels)
+    area = np.maximum(own_area, 1e-9)
+    worth = (taken.possible / area) >= WORTH_TELLING
+    return [
+        _loss(taken, label, area, single_boxes) if any(worth[mark.number] for mark in label.marks) else NOTHING_LOST
+        for label in labels
+    ]
+
+
+def _loss(taken: _Taken, label: Label, area: Floats, single_boxes: Floats | None) -> Loss:
     numbers = np.array([mark.number for mark in label.marks])
-    area = np.maximum(own_area[numbers], 1e-9)
-    sure, possible = taken.sure[numbers] / area, taken.possible[numbers] / area
-    by_sure = bool(taken.sure[numbers].sum() > 0)
+    sure, possible = taken.sure[numbers] / area[numbers], taken.possible[numbers] / area[numbers]
+    by_sure = bool(sure.max() >= WORTH_TELLING)
     hit = np.flatnonzero((sure if by_sure else possible) >= WORTH_TELLING)
-    boxes = taken.boxes[numbers[hit]] if len(hit) else np.array([label.box_mm])
-    box = (boxes[:, 0].min(), boxes[:, 1].min(), boxes[:, 2].max(), boxes[:, 3].max())
-    lost = taken.sure[numbers].sum() if by_sure else taken.possible[numbers].sum()
+    boxes = taken.boxes[numbers[hit]]
+    x0, y0, x1, y1 = (float(edge) for edge in (*boxes[:, :2].min(axis=0), *boxes[:, 2:].max(axis=0)))
+    move_mm, towards = shortest_way_out(label, (x0, y0, x1, y1), single_boxes)
     return Loss(
         sure=float(sure.max()),
         possible=float(possible.max()),
-        of_label=float(lost / area.sum()),
         characters=tuple(int(place) for place in hit),
-        box_mm=tuple(float(edge) for edge in box),  # type: ignore[arg-type]  # four edges
-        depth_mm=float(min(box[2] - box[0], box[3] - box[1])),
+        box_mm=(x0, y0, x1, y1),
+        move_mm=move_mm,
+        towards=towards,
     )
 
 

@@ -8,7 +8,7 @@ BOX = (0.0, 0.0, 0.4, 1.3)
 
 
 def a_loss(sure: float, possible: float | None = None, characters: tuple[int, ...] = (1,)) -> Loss:
-    return Loss(sure, sure if possible is None else possible, sure / 3, characters, BOX, depth_mm=0.4)
+    return Loss(sure, sure if possible is None else possible, characters, BOX, move_mm=0.4, towards="right")
 
 
 @pytest.mark.parametrize(

@@ -132,3 +132,27 @@ def test_openings_with_clear_objects_are_grown_on_the_raster(two_posts) -> None:
     expected = share(Point(9.3, 11).buffer(0.6, quad_segs=64))
     assert one.opening.sure == pytest.approx(expected, abs=ROUNDING)
     assert np.isfinite(one.opening.box_mm).all()
+
+
+@pytest.mark.parametrize(
+    ("opening", "way", "move_mm"),
+    [
+        ((9.4, 11, 1.0), "right", 0.1),
+        ((10, 9.6, 1.0), "up", 0.3),
+        ((10, 12.4, 1.0), "down", 0.3),
+        ((12.6, 11, 1.0), "left", 0.1),
+    ],
+)
+def test_the_shortest_way_out_clears_the_opening_by_the_clip(two_posts, opening, way, move_mm) -> None:
+    shapes, found = two_posts
+    one = evidence(a_board(shapes, openings=discs(opening)), found)
+    assert one.opening.towards == way
+    assert one.opening.move_mm == pytest.approx(move_mm, abs=0.01)
+
+
+def test_the_way_back_from_an_edge_leads_onto_the_board(two_posts) -> None:
+    shapes, found = two_posts
+    over = evidence(a_board(shapes, area=box(0, 0, 12, 30)), found)
+    assert over.outline.towards == "left"
+    # 0.1 mm of the right post lies past the edge; 0.25 mm of clearance is asked for.
+    assert over.outline.move_mm == pytest.approx(0.35, abs=0.16)
