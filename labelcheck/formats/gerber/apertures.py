@@ -8,10 +8,10 @@ import numpy as np
 
 from labelcheck.formats.gerber.arcs import circle_ring
 from labelcheck.formats.gerber.artwork import Aperture
-from labelcheck.formats.gerber.bounds import MOST_RINGS
+from labelcheck.formats.gerber.bounds import MOST_CORNERS
 from labelcheck.formats.gerber.templates import Floats, Template, without
 
-_DEFINITION = re.compile(r"AD\s*D?\s*0*(\d{1,9})\s*([^,\s]+)\s*(?:,(.*))?$", re.IGNORECASE | re.DOTALL)
+_DEFINITION = re.compile(r"D?\s*0*(\d{1,9})\s*([^,\s]+)\s*(?:,(.*))?", re.IGNORECASE | re.DOTALL)
 _NUMBER = re.compile(r"[-+]?(?:\d{1,18}\.?\d{0,18}|\.\d{1,18})")
 _LENGTHS: Mapping[str, tuple[bool, ...]] = {
     "C": (True, True, True),
@@ -33,8 +33,8 @@ class Definition:
 
 
 def parse_definition(text: str) -> Definition | None:
-    """Read `ADD10C,0.1X0.05`; None where it is no definition."""
-    found = _DEFINITION.match(text)
+    """Read what follows AD, such as `D10C,0.1X0.05`; None where it is no definition."""
+    found = _DEFINITION.fullmatch(text)
     if found is None:
         return None
     code, template, parameters = found.groups()
@@ -57,8 +57,8 @@ def is_standard(template: str) -> bool:
 
 
 def enough_parameters(definition: Definition) -> bool:
-    """Whether a standard template has the parameters it cannot do without."""
-    return len(definition.numbers) >= _NEEDED[definition.template]
+    """Whether a standard template has the parameters it cannot do without; a macro needs none."""
+    return len(definition.numbers) >= _NEEDED.get(definition.template, 0)
 
 
 def in_millimetres(definition: Definition, unit_mm: float) -> tuple[float, ...]:
@@ -81,7 +81,7 @@ def standard_template(aperture: Aperture) -> Template | None:
         outer, hole = _obround(abs(numbers[0]), abs(numbers[1])), numbers[2:]
     else:
         corners = round(numbers[1])
-        if not 3 <= corners <= MOST_RINGS:
+        if not 3 <= corners <= MOST_CORNERS:
             return None
         turn = np.radians(numbers[2]) if len(numbers) > 2 else 0.0
         angle = turn + np.arange(corners) * (2 * np.pi / corners)

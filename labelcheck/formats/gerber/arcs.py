@@ -71,6 +71,15 @@ def _sweep(ax: Floats, ay: Floats, bx: Floats, by: Floats, clockwise: Flags) -> 
     return np.where(clockwise & (turned > 0), turned - _TURN, turned)
 
 
+def chord_counts(arcs: Arcs) -> Integers:
+    """Number of chords of each arc, so that their height is at most `SAGITTA_MM`."""
+    near = np.hypot(arcs.x0 - arcs.cx, arcs.y0 - arcs.cy)
+    far = np.hypot(arcs.x1 - arcs.cx, arcs.y1 - arcs.cy)
+    radius = np.maximum(np.maximum(near, far), SAGITTA_MM)
+    step = np.minimum(2 * np.sqrt(2 * SAGITTA_MM / radius), np.pi / 4)
+    return np.clip(np.ceil(np.abs(arcs.sweep) / step), 1, MOST_CHORDS).astype(np.int64)
+
+
 def chords(arcs: Arcs) -> tuple[Integers, Floats, Floats]:
     """Number of chords of each arc, and where each chord ends, one after another; the last end is exact.
 
@@ -79,13 +88,11 @@ def chords(arcs: Arcs) -> tuple[Integers, Floats, Floats]:
     """
     near = np.hypot(arcs.x0 - arcs.cx, arcs.y0 - arcs.cy)
     far = np.hypot(arcs.x1 - arcs.cx, arcs.y1 - arcs.cy)
-    radius = np.maximum(np.maximum(near, far), SAGITTA_MM)
-    step = np.minimum(2 * np.sqrt(2 * SAGITTA_MM / radius), np.pi / 4)
-    count = np.clip(np.ceil(np.abs(arcs.sweep) / step), 1, MOST_CHORDS).astype(np.int64)
+    count = chord_counts(arcs)
     last = np.cumsum(count) - 1
     which = np.repeat(np.arange(len(count)), count)
     part = (np.arange(len(which)) - np.repeat(last - count, count)) / count[which]
-    bulge = 2 / 3 * radius * (1 - np.cos(arcs.sweep / count / 2))
+    bulge = 2 / 3 * np.maximum(near, far) * (1 - np.cos(arcs.sweep / count / 2))
     angle = np.arctan2(arcs.y0 - arcs.cy, arcs.x0 - arcs.cx)[which] + arcs.sweep[which] * part
     reach = near[which] + (far - near)[which] * part + bulge[which]
     x = arcs.cx[which] + reach * np.cos(angle)

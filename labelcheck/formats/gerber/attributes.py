@@ -3,8 +3,13 @@
 import re
 from dataclasses import dataclass, field
 
+import numpy as np
+from numpy.typing import NDArray
+
 from labelcheck.formats.gerber.artwork import AttributeSet
 from labelcheck.formats.gerber.bounds import MOST_ATTRIBUTES
+
+Integers = NDArray[np.int64]
 
 _ESCAPE = re.compile(r"\\u([0-9A-Fa-f]{4})|\\U([0-9A-Fa-f]{8})")
 _LAST_CODE_POINT = 0x10FFFF
@@ -88,6 +93,14 @@ class AttributeBook:
             row = self._row(attribute_set(dict(self._sets[under]) | dict(self._sets[over])))
             self._merged[under, over] = row
         return row
+
+    def merged_rows(self, under: Integers, over: Integers) -> Integers:
+        """Rows of both sets together, for columns of rows."""
+        if not under.any():
+            return over
+        pairs, place = np.unique(np.column_stack((under, over)), axis=0, return_inverse=True)
+        merged = np.array([self.merged_row(*pair) for pair in pairs.tolist()], dtype=np.int64)
+        return merged[place.reshape(-1)]
 
     def sets(self) -> tuple[AttributeSet, ...]:
         """Every set met, by row."""

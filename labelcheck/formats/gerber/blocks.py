@@ -16,13 +16,23 @@ from labelcheck.formats.gerber.remarking import RemarkBook
 
 Bytes = NDArray[np.uint8]
 
+EXTENDED_CODES = (
+    "FS", "MO", "AD", "AM", "AB", "SR", "LP", "LM", "LR", "LS", "TF", "TA", "TO", "TD",
+    "AS", "IC", "IF", "IJ", "IN", "IO", "IP", "IR", "KO", "LN", "MI", "OF", "PF", "RO", "SF",
+)
+"""Every extended command of the format, today's and deprecated ones."""
+
 _PLAIN_COMMAND = re.compile(rb"\s*[GDMXYIJN]\s*[-+0-9]")
-_EXTENDED_CODE = re.compile(rb"\s*[A-Za-z]{2}")
-_COMMAND_AFTER_BREAK = re.compile(rb"[\r\n]\s*(%[A-Z]{2})")
-_SWALLOWED = re.compile(rb"[\r\n]\s*(?!G0?4(?![0-9]))[GDMXY][-+]?[0-9][^\r\n]*$")
+_EXTENDED_CODE = re.compile(rb"\s*([A-Za-z]{2})")
+_COMMAND_AFTER_BREAK = re.compile(rb"[\r\n][ \t]*(%[A-Z]{2})")
+_SWALLOWED = re.compile(rb"[\r\n][ \t]*(?!G0?4(?![0-9]))[GDMXY][-+]?[0-9][^\r\n]*$")
 _DRAWS = re.compile(rb"D0*[123]\s*\*|%[A-Z]{2}[^%*]*\*")
+_MACRO_STARTS = tuple("0123456789$")
 _ATTRIBUTE_MARK = b"#@!"
-_BLANK = 32
+_MARK_WITHIN = 12
+"""Bytes from the start of a comment within which the mark must end: `G04`, blanks, mark."""
+_BLANK = ord(" ")
+_END = ord("*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +41,22 @@ class Statement:
 
     at: int
     """Byte offset in the file."""
-    text: str
-    """Without `%` and `*`, line breaks removed, blanks around it stripped."""
+    code: str
+    """Its two letters, such as `AD`."""
+    rest: str
+    """What follows, without `*`, line breaks and the blanks around it."""
     body: tuple[tuple[int, str], ...] = ()
-    """Contents of a macro: (offset, text) of each of its statements."""
+    """Contents of a macro: byte offset and text of each of its statements."""
+
+    @property
+    def text(self) -> str:
+        """The whole command."""
+        return self.code + self.rest
+
+    @property
+    def packed(self) -> str:
+        """What follows the code, without any blanks."""
+        return self.rest.replace(" ", "").replace("\t", "")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,6 +97,8 @@ def take_apart(data: bytes, remarks: RemarkBook) -> Sheet:
         else:
             done = _comment(data, at, statements, sheet, remarks)
         plain[at:done] = _BLANK
+        # A comment or an extended command ends whatever statement was left open before it.
+        plain[at] = _END
     return Sheet(tuple(statements), plain, breaks, whole)
 
 
@@ -116,6 +140,10 @@ def text_of(raw: bytes) -> str:
     return text.replace("\r", "").replace("\n", "").strip()
 
 
+def _statement(at: int, text: str, body: tuple[tuple[int, str], ...] = ()) -> Statement:
+    return Statement(at, text[:2].upper(), text[2:].strip(), body)
+
+
 def _comment(data: bytes, at: int, statements: list[Statement], sheet: Sheet, remarks: RemarkBook) -> int:
     """Read one comment; returns where reading goes on."""
     star = data.find(b"*", at)
@@ -130,50 +158,56 @@ def _comment(data: bytes, at: int, statements: list[Statement], sheet: Sheet, re
         if _SWALLOWED.search(content) is not None:
             message = "A comment is not ended by *; the command on its next line counts as comment and is not drawn."
             remarks.note("swallowed", sheet.line(at), message)
-    mark = content.find(_ATTRIBUTE_MARK, 2, 8)
+    mark = content.find(_ATTRIBUTE_MARK, 2, _MARK_WITHIN)
     if mark > 0:
-        statements.append(Statement(at, text_of(content[mark + len(_ATTRIBUTE_MARK) :])))
-    return end + 1
+        statement = _statement(at, text_of(content[mark + len(_ATTRIBUTE_MARK) :]))
+        if statement.code in ("TF", "TA", "TO", "TD"):
+            statements.append(statement)
+    return min(end + 1, len(data))
 
 
 def _extended(data: bytes, at: int, statements: list[Statement], sheet: Sheet, remarks: RemarkBook) -> int:
     """Read the commands between two `%`; returns where reading goes on."""
     close = data.find(b"%", at + 1)
     end = len(data) if close < 0 else close
-    if _EXTENDED_CODE.match(data, at + 1, end) is None:
+    code = _EXTENDED_CODE.match(data, at + 1, end)
+    if code is None or (code.group(1).decode("ascii").upper() not in EXTENDED_CODES and b"*" not in data[at:end]):
         remarks.note("stray %", sheet.line(at), "A % stands where no extended command begins; it was passed over.")
         return at + 1
-    macro: list[tuple[int, str]] | None = None
+    macro: _OpenMacro | None = None
     start = at + 1
-    opened: Statement | None = None
     while start < end:
         star = data.find(b"*", start, end)
         stop = end if star < 0 else star
         content = data[start:stop]
         if _PLAIN_COMMAND.match(content) is not None:
             remarks.note("open %", sheet.line(start), "A % is missing before this line; reading went on without it.")
-            end, close = start, start - 1
-            break
+            _finish(macro, statements)
+            return start
         text = text_of(content)
-        if macro is not None and (not text or text[0] in "0123456789$"):
-            if text:
-                macro.append((start, text))
+        if macro is not None and text[:1] in _MACRO_STARTS:
+            macro.body.append((start, text))
         elif text:
-            opened, macro = _close_macro(statements, opened, macro)
-            if text[:2].upper() == "AM":
-                opened, macro = Statement(start, text), []
-            else:
-                statements.append(Statement(start, text))
+            _finish(macro, statements)
+            macro = _OpenMacro(start, text, []) if text[:2].upper() == "AM" else None
+            if macro is None:
+                statements.append(_statement(start, text))
         start = stop + 1
-    _close_macro(statements, opened, macro)
+    _finish(macro, statements)
     if close < 0:
         remarks.note("last %", sheet.line(at), "The last extended command is not closed by %.")
-    return min(close + 1, len(data)) if close >= 0 else len(data)
+    return min(end + 1, len(data))
 
 
-def _close_macro(
-    statements: list[Statement], opened: Statement | None, macro: list[tuple[int, str]] | None
-) -> tuple[None, None]:
-    if opened is not None and macro is not None:
-        statements.append(Statement(opened.at, opened.text, tuple(macro)))
-    return None, None
+@dataclass(frozen=True, slots=True)
+class _OpenMacro:
+    """A macro definition whose statements are still being read."""
+
+    at: int
+    text: str
+    body: list[tuple[int, str]]
+
+
+def _finish(macro: _OpenMacro | None, statements: list[Statement]) -> None:
+    if macro is not None:
+        statements.append(_statement(macro.at, macro.text, tuple(macro.body)))

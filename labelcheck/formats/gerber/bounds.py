@@ -15,11 +15,20 @@ MOST_REPEATS = 1_000_000
 DEEPEST_NESTING = 40
 """Most blocks and step-and-repeats open at the same time."""
 
-MOST_PRIMITIVES = 200_000
+MOST_CONTAINERS = 20_000
+"""Most blocks and step-and-repeats in one file."""
+
+MOST_PRIMITIVES = 50_000
 """Most macro primitives worked out for one artwork (primitives x apertures made of them)."""
 
-MOST_RINGS = 1_000
-"""Most rings in a moiré, or corners in a polygon."""
+MOST_RINGS = 100
+"""Most rings drawn of one moiré."""
+
+MOST_CORNERS = 1_000
+"""Most corners of a regular polygon; the format itself allows twelve."""
+
+MOST_SWEPT_ARCS = 50_000
+"""Most arcs drawn with apertures that are not round; each is worked out by itself, in about a millisecond."""
 
 MOST_DIGITS = 18
 """Most digits in one number; more than any format can mean, and all that fits a machine integer."""

@@ -9,7 +9,7 @@ from labelcheck.trade.units import MM_PER_INCH
 MM = 1.0
 INCH = MM_PER_INCH
 
-_FORMAT = re.compile(r"FS([LTD]?)([AI]?)(?:[NGDM]\d)*X(\d)(\d)Y(\d)(\d)(?:[NGDMIJ]\d+)*$", re.IGNORECASE)
+_FORMAT = re.compile(r"([LTD]?)([AI]?)(?:[NGDM]\d)*X(\d)(\d)Y(\d)(\d)(?:[NGDMIJ]\d+)*", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +25,8 @@ class CoordinateFormat:
 
 
 def parse_format(text: str) -> CoordinateFormat | None:
-    """Read `FSLAX46Y46`, `FSAX35Y35`, `FSLAN2X34Y34` and the like; None where it is no format."""
-    found = _FORMAT.match(text.replace(" ", ""))
+    """Read what follows FS: `LAX46Y46`, `AX35Y35`, `LAN2X34Y34` and the like; None where it is no format."""
+    found = _FORMAT.fullmatch(text)
     if found is None:
         return None
     omitted, notation, *digits = found.groups()

@@ -5,10 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from labelcheck.formats.gerber.arcs import Arcs, arcs_about, arcs_within_quadrant, chords
+from labelcheck.formats.gerber.arcs import Arcs, arcs_about, arcs_within_quadrant, chord_counts, chords
 from labelcheck.formats.gerber.blocks import Sheet
-from labelcheck.formats.gerber.bounds import FARTHEST_MM, MOST_OBJECTS, MOST_POINTS
-from labelcheck.formats.gerber.commands import Program
+from labelcheck.formats.gerber.bounds import MOST_OBJECTS, MOST_POINTS, MOST_SWEPT_ARCS
 from labelcheck.formats.gerber.inking import Inks
 from labelcheck.formats.gerber.operations import CLOCKWISE, DRAW, FLASH, LINEAR, MOVE, Operations
 from labelcheck.formats.gerber.placing import (
@@ -20,6 +19,7 @@ from labelcheck.formats.gerber.placing import (
     joined_rings,
     placed,
 )
+from labelcheck.formats.gerber.program import Program
 from labelcheck.formats.gerber.remarking import RemarkBook
 from labelcheck.formats.gerber.sweeping import swept_arc, swept_lines
 from labelcheck.trade.shapes import Kind, Shapes
@@ -88,7 +88,7 @@ class Drawing:
         rings.append(self._contours(segments, firsts, makers))
         shapes = self._assemble(makers, joined_bars(bars), joined_rings(rings))
         container = self._inks.container_of_state[self.state[makers]]
-        return self._within_reach(Drawn(shapes, makers, container, blocks))
+        return Drawn(shapes, makers, container, blocks)
 
     @property
     def spots(self) -> tuple[Floats, Floats, Integers]:
@@ -127,9 +127,9 @@ class Drawing:
         if wrong.any():
             message = "An arc's ends do not lie on one circle about its centre; a curve between them was drawn."
             self._note("arc misfit", which[wrong], message)
-        count, x, y = chords(many)
-        if int(count.sum()) > MOST_POINTS:
+        if int(chord_counts(many).sum()) > MOST_POINTS:
             raise self._too_much()
+        count, x, y = chords(many)
         x, y = self._mapped(x, y, np.repeat(self.state[which], count))
         return count, x, y
 
@@ -184,8 +184,12 @@ class Drawing:
         for aperture, state in np.unique(pairs, axis=0).tolist():
             mine = strokes[(row == aperture) & (self.state[strokes] == state) & ~curved]
             hull = self._inks.hull(aperture, state)
+            if len(mine) * (len(hull) + 2) > MOST_POINTS:
+                raise self._too_much()
             x, y, size = swept_lines(hull, self._start_x[mine], self._start_y[mine], self._x[mine], self._y[mine])
             parts.append(Rings(np.searchsorted(makers, mine), np.full(len(mine), size), x, y))
+        if np.count_nonzero(curved) > MOST_SWEPT_ARCS:
+            raise self._too_much()
         for stroke in strokes[curved].tolist():
             one = np.array([stroke])
             _, x, y = self._path(one)
@@ -263,36 +267,11 @@ class Drawing:
 
     def _attributes(self, at: Integers, inside: Flags) -> Integers:
         """Row of the object attributes; a region has the aperture attributes in force too (clause 5.3)."""
-        program = self._program
-        own = program.object_row.values_at(at)
-        if not inside.any():
-            return own
-        under = program.region_row.values_at(at)
-        pairs = np.column_stack((under, own))[inside]
-        distinct, place = np.unique(pairs, axis=0, return_inverse=True)
-        merged = np.array([program.attributes.merged_row(*pair) for pair in distinct.tolist()], dtype=np.int64)
-        own[inside] = merged[place.reshape(-1)]
+        own = self._program.object_row.values_at(at)
+        if inside.any():
+            under = self._program.region_row.values_at(at[inside])
+            own[inside] = self._program.attributes.merged_rows(under, own[inside])
         return own
-
-    def _within_reach(self, drawn: Drawn) -> Drawn:
-        """Leave out what reaches too far; an error where nothing else is drawn."""
-        shapes = drawn.shapes
-        columns = (shapes.x0, shapes.y0, shapes.x1, shapes.y1, shapes.vx, shapes.vy)
-        if all(len(column) == 0 or np.abs(column).max() <= FARTHEST_MM for column in columns):
-            return drawn
-        reach = np.abs(shapes.boxes())
-        near: Flags = np.logical_or((reach <= FARTHEST_MM).all(axis=1), np.isinf(reach).any(axis=1))
-        far = np.flatnonzero(~near)
-        if len(far) == 0:
-            return drawn
-        line = int(shapes.line[far[0]])
-        distance = f"{FARTHEST_MM / 1000:g} m"
-        if len(far) == len(shapes):
-            problem = f"everything is drawn farther than {distance} from the origin."
-            raise self._remarks.unreadable(line, problem, "Check unit and format, and export the set again.")
-        message = f"An object reaches farther than {distance} from the origin; it was left out. Check this place."
-        self._remarks.note("far away", line, message, len(far))
-        return Drawn(shapes.take(near), drawn.operation[near], drawn.container[near], drawn.block_flashes)
 
     def _remark_flashes_inside(self, flashes: Integers) -> None:
         if len(flashes):

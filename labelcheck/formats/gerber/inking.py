@@ -8,11 +8,11 @@ from numpy.typing import NDArray
 from labelcheck.formats.gerber.apertures import standard_template
 from labelcheck.formats.gerber.blocks import Sheet
 from labelcheck.formats.gerber.bounds import MOST_PRIMITIVES
-from labelcheck.formats.gerber.commands import Program
 from labelcheck.formats.gerber.macros import Macro, WrongMacro, compile_macro, work_out_macro
 from labelcheck.formats.gerber.operations import DRAW, MOVE, Operations
 from labelcheck.formats.gerber.placing import shapes_of
-from labelcheck.formats.gerber.remarking import RemarkBook
+from labelcheck.formats.gerber.program import Program
+from labelcheck.formats.gerber.remarking import RemarkBook, shown
 from labelcheck.formats.gerber.state import CoordinateMap
 from labelcheck.formats.gerber.templates import Template
 from labelcheck.formats.gerber.words import Words
@@ -65,7 +65,7 @@ def prepare_inks(
 ) -> Inks:
     """Resolve apertures and states; an error where an operation needs an aperture that is not defined yet."""
     rows = _aperture_rows(words, operations, program, sheet, remarks)
-    apertures = program.apertures
+    apertures = [entry.aperture for entry in program.apertures]
     templates = _templates(np.unique(rows[rows >= 0]).tolist(), program, sheet, remarks)
     template_of_row = np.zeros(len(apertures) + 1, dtype=np.int64)
     for place, row in enumerate(templates, start=1):
@@ -74,7 +74,7 @@ def prepare_inks(
     states = program.states.states
     maps = None
     if any(state.map != CoordinateMap() for state in states):
-        maps = np.array([_map_of(state.map, program.containers[state.container].aperture >= 0) for state in states])
+        maps = np.array([_map_of(state.map, program.containers[state.container].is_block) for state in states])
     turns = np.array([state.turn.matrix(state.map.rotation) for state in states])
     points = [len(t.bars) + sum(len(ring) for ring in t.rings) for t in templates.values()]
     return Inks(
@@ -114,8 +114,8 @@ def _aperture_rows(
         what = "stroke" if operations.code[first] == DRAW else "flash"
         problem = f"a {what} is drawn before an aperture is chosen."
         raise remarks.unreadable(sheet.line(int(operations.at[first])), problem)
-    codes = np.array([aperture.code for aperture in program.apertures], dtype=np.int64)
-    places = np.array(program.defined_at, dtype=np.int64)
+    codes = np.array([entry.aperture.code for entry in program.apertures], dtype=np.int64)
+    places = np.array([entry.from_offset for entry in program.apertures], dtype=np.int64)
     order = np.lexsort((places, codes))
     span = len(sheet.plain) + 1
     keys = codes[order] * span + places[order]
@@ -140,10 +140,12 @@ def _templates(used: list[int], program: Program, sheet: Sheet, remarks: RemarkB
     compiled: dict[int, Macro] = {}
     primitives = 0
     for row in used:
-        aperture = program.apertures[row]
+        entry = program.apertures[row]
+        aperture, body = entry.aperture, entry.macro
         if aperture.template == "block":
             continue
-        body = program.made_of.get(row)
+        if entry.wrong is not None:
+            raise remarks.unreadable(aperture.line, f"aperture D{aperture.code} cannot be drawn: {entry.wrong}.")
         if body is None:
             template = standard_template(aperture)
             if template is None:
@@ -159,9 +161,9 @@ def _templates(used: list[int], program: Program, sheet: Sheet, remarks: RemarkB
             if primitives > MOST_PRIMITIVES:
                 problem = f"its aperture macros need more than {MOST_PRIMITIVES:,} primitives."
                 raise remarks.unreadable(aperture.line, problem, "Export the set with plain apertures.")
-            templates[row], passed_over = work_out_macro(macro, aperture.parameters, program.units_mm[row])
+            templates[row], passed_over = work_out_macro(macro, aperture.parameters, entry.unit_mm)
         except WrongMacro as wrong:
-            problem = f"the macro '{aperture.template}' cannot be worked out: {wrong}."
+            problem = f"the macro '{shown(aperture.template)}' cannot be worked out: {wrong}."
             raise remarks.unreadable(sheet.line(wrong.at), problem) from wrong
         for at, reason in passed_over:
             remarks.note(f"macro {reason}", sheet.line(at), f"In a macro, {reason}; it was passed over.")

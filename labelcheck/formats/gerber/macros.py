@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from labelcheck.formats.gerber.arcs import circle_ring
-from labelcheck.formats.gerber.bounds import MOST_RINGS
+from labelcheck.formats.gerber.bounds import MOST_CORNERS, MOST_RINGS
 from labelcheck.formats.gerber.expressions import Expression, WrongExpression, compile_expression, work_out
 from labelcheck.formats.gerber.templates import Bar, Template, polygon_of, rings_of
 
@@ -180,7 +180,7 @@ def _box(x0: float, y0: float, x1: float, y1: float) -> Floats:
 def _corners(count: float, x: float, y: float, diameter: float) -> Floats:
     """Regular polygon; the first corner lies to the right of its centre."""
     whole = round(count)
-    if not 3 <= whole <= MOST_RINGS:
+    if not 3 <= whole <= MOST_CORNERS:
         raise WrongExpression(f"a polygon has {count:g} corners")
     angle = np.arange(whole) * (2 * np.pi / whole)
     return np.column_stack((x + diameter / 2 * np.cos(angle), y + diameter / 2 * np.sin(angle)))

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from labelcheck.formats.gerber.blocks import Sheet
-from labelcheck.formats.gerber.commands import Program
 from labelcheck.formats.gerber.coordinates import INCH, MM
+from labelcheck.formats.gerber.program import Program
 from labelcheck.formats.gerber.remarking import RemarkBook
 from labelcheck.formats.gerber.words import END, Words
 

@@ -6,6 +6,15 @@ from labelcheck.trade.errors import UnreadableFile
 from labelcheck.trade.places import Remark
 
 EXPORT_AGAIN = "Export the set again; the file may be damaged or cut short."
+_MOST_KINDS = 200
+"""Kinds of remarks kept for one file; a damaged file has as many as it has bytes."""
+_FURTHER = "further kinds"
+
+
+def shown(text: str, most: int = 40) -> str:
+    """Text of a file as it may stand in a message: short, and without control characters."""
+    cut = text[:most]
+    return "".join(letter if letter.isprintable() else "?" for letter in cut) + ("…" if len(text) > most else "")
 
 
 @dataclass(slots=True)
@@ -26,6 +35,9 @@ class RemarkBook:
         """Remember `message` under `kind`; the same kind again only counts up."""
         known = self._kinds.get(kind)
         if known is None:
+            if len(self._kinds) >= _MOST_KINDS and kind != _FURTHER:
+                self.note(_FURTHER, line, "More is wrong from here on, of kinds not told one by one.", count)
+                return
             self._kinds[kind] = _Kind(line, message, count)
             return
         known.count += count

@@ -11,12 +11,15 @@ _LOOKED_AT = 16 * 1024
 """Bytes looked at; preambles and comments of real files end well before."""
 
 _EXTENDED = re.compile(
-    rb"%\s*(?:FS[LTDAI]*[NGDM\d]*X\d\dY\d\d|MO(?:IN|MM)|ADD?\d+|AM[^%*]+|T[FAOD][^%*]*|LP[DC]|SR|IP|OF|IN|LN)[^%]*\*"
+    rb"(?:^|[\r\n])[A-Z0-9*%,.+\- \t]{0,200}%[ \t\r\n]{0,4}"
+    rb"(?:FS[LTDAI]{0,2}[NGDM\d]{0,8}X\d\dY\d\d|MO(?:IN|MM)|ADD?\d{1,9}|AM|T[FAOD]|LP[DC]|SR|IP|OF|IN|LN)"
 )
-_OPERATION = re.compile(rb"(?:[XYIJ][-+]?\d+)+\s*D0?[123]\s*\*")
-_COMMENT = re.compile(rb"(?:^|[\r\n*])\s*G0?4[^*]{0,2000}\*")
-_DRILL = re.compile(rb"(?:^|[\r\n])\s*(?:M48|T\d+C[\d.]+|%\s*[\r\n]+\s*(?:G90|G05|T\d+|M72|M71))")
+"""An extended command with nothing but commands before it on its line; prose may quote one."""
+_OPERATION = re.compile(rb"(?:[XYIJ][-+]?\d{1,18}){1,4}[ \t]{0,4}D0?[123][ \t]{0,4}\*")
+_COMMENT = re.compile(rb"(?:^|[\r\n*])[ \t]{0,8}G0?4[^*]{0,2000}\*")
+_DRILL = re.compile(rb"(?:^|[\r\n])[ \t]{0,8}(?:M48|T\d{1,4}C[\d.]+|;)")
 _FILE_ATTRIBUTE = re.compile(rb"%TF([^*%]*)\*|G0?4\s{0,8}#@!\s{0,8}TF([^*%]*)\*")
+_END_OF_BLOCK = b"*"
 
 
 def plain_bytes(data: bytes) -> bytes:
@@ -33,11 +36,13 @@ def looks_like_gerber(data: bytes) -> bool:
     head = plain_bytes(data[:_LOOKED_AT])
     if _is_binary(head):
         return False
+    if _END_OF_BLOCK not in head:
+        return False
     if _EXTENDED.search(head) is not None:
         return True
     if _DRILL.search(head) is not None:
         return False
-    return _OPERATION.search(head) is not None or (_COMMENT.search(head) is not None and b"*" in head)
+    return _OPERATION.search(head) is not None or _COMMENT.search(head) is not None
 
 
 def _is_binary(head: bytes) -> bool:

@@ -28,8 +28,9 @@ class Template:
             points += [circle_ring(x0, y0, width), circle_ring(x1, y1, width)]
         hull = shapely.convex_hull(shapely.multipoints(np.concatenate(points)))
         if hull.geom_type != "Polygon":
-            return shapely.get_coordinates(hull)[:2]
-        corners: Floats = shapely.get_coordinates(hull)[:-1]
+            corners = shapely.get_coordinates(hull)[:2]
+            return corners if len(corners) else np.zeros((1, 2))
+        corners = shapely.get_coordinates(hull)[:-1]
         return corners if shapely.is_ccw(shapely.get_exterior_ring(hull)) else corners[::-1]
 
 

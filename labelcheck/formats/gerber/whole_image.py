@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from labelcheck.formats.gerber.blocks import Sheet
-from labelcheck.formats.gerber.commands import KnockOut, Program
 from labelcheck.formats.gerber.placing import Placement, copies, placed
+from labelcheck.formats.gerber.program import KnockOut, Program
 from labelcheck.formats.gerber.remarking import RemarkBook
 from labelcheck.formats.gerber.state import rotation_matrix
 from labelcheck.trade.shapes import Shapes, concatenate, polygon
@@ -82,6 +82,6 @@ def _around(
     extent = _extent(shapes.take((at > knockout.at) & (at < end)))
     if extent is None:
         return None
-    margin = knockout.margin_mm if knockout.margin_mm is not None else 0.0
+    margin = knockout.margin_mm
     x0, y0, x1, y1 = extent
     return x0 - margin, y0 - margin, x1 + margin, y1 + margin
