@@ -7,9 +7,12 @@ from labelcheck.trade.units import format_length
 
 
 def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
-    """The narrowest clear space of the label; not applicable where it has none (a lone `1`)."""
+    """The narrowest clear space of the label; not applicable where it has none (a lone `1`).
+
+    A gap that opens once a short label is made as high as it must be is one fault with its height, told there.
+    """
     label, limit = evidence.label, limits.gap
-    if label.gap_mm is None:
+    if label.gap_mm is None or _opens_with_height(label.gap_mm, label.character_height_mm, limits):
         return None
     missing = (limit.doubtful or 0.0) - label.gap_mm
     return Measurement(
@@ -23,6 +26,14 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
             "make them larger, or draw them with a thinner pen that still prints."
         ),
     )
+
+
+def _opens_with_height(gap_mm: float, height_mm: float, limits: Limits) -> bool:
+    """Whether the label is short, and enlarging it to the height asked for brings the gap to its bound."""
+    asked, bound = limits.height.doubtful, limits.gap.doubtful
+    if asked is None or bound is None or height_mm >= asked - limits.height.tolerance:
+        return False
+    return gap_mm * asked / height_mm >= bound - limits.gap.tolerance
 
 
 ANALYSER = Analyser(

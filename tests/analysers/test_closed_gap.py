@@ -17,3 +17,9 @@ def test_a_label_without_any_gap_is_not_asked(judged) -> None:
 
 def test_advice_says_by_how_much(judged) -> None:
     assert judged("closed-gap", gap_mm=0.05).advice.startswith("Open it by 0.10 mm")
+
+
+def test_a_gap_that_opens_when_a_short_label_is_enlarged_is_told_with_its_height(judged) -> None:
+    # 0.7 mm high, to be 1.0 mm high: its gap of 0.13 mm becomes 0.19 mm, its gap of 0.05 mm only 0.07 mm.
+    assert judged("closed-gap", gap_mm=0.13, character_height_mm=0.7) is None
+    assert judged("closed-gap", gap_mm=0.05, character_height_mm=0.7).severity == "unreadable"
