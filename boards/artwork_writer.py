@@ -64,12 +64,14 @@ class _Writer:
         """Header, apertures, objects, end."""
         digits = f"{self.dialect.whole_digits}{self.dialect.decimals}"
         self.lines.append(f"G04 {comment}*")
+        unit = "IN" if self.dialect.unit == "inch" else "MM"
+        numbers = [f"%FS{self.dialect.zeros}AX{digits}Y{digits}*%", f"%MO{unit}*%"]
         if self.dialect.attributes != "comments":
-            self.lines += [f"%FSLAX{digits}Y{digits}*%", f"%MO{'IN' if self.dialect.unit == 'inch' else 'MM'}*%"]
+            self.lines += numbers
         for attribute in file_attributes:
             self._attribute("TF" + ",".join(attribute))
         if self.dialect.attributes == "comments":
-            self.lines += [f"%FSLAX{digits}Y{digits}*%", f"%MO{'IN' if self.dialect.unit == 'inch' else 'MM'}*%"]
+            self.lines += numbers
         self.lines += ["%LPD*%", "G01*"]
         self.mode = "G01"
         self._apertures(objects)
@@ -147,12 +149,20 @@ class _Writer:
     def _grid(self, point: Point) -> tuple[int, int]:
         return round(point[0] * self.scale), round(point[1] * self.scale)
 
+    def _digits(self, steps: int) -> str:
+        """A coordinate without the zeros that the format leaves out."""
+        if self.dialect.zeros == "L":
+            return str(steps)
+        whole = f"{abs(steps):0{self.dialect.whole_digits + self.dialect.decimals}d}"
+        return ("-" if steps < 0 else "") + (whole.rstrip("0") or "0")
+
     def _to(self, point: Point, operation: str, offsets: str = "") -> None:
         """One operation; in a modal dialect an unchanged X or Y is left out."""
         x, y = self._grid(point)
-        words = f"X{x}Y{y}"
+        words = f"X{self._digits(x)}Y{self._digits(y)}"
         if self.dialect.modal and self.modal_at is not None and not offsets:
-            words = ("" if x == self.modal_at[0] else f"X{x}") + ("" if y == self.modal_at[1] else f"Y{y}")
+            words = ("" if x == self.modal_at[0] else f"X{self._digits(x)}") + (
+                "" if y == self.modal_at[1] else f"Y{self._digits(y)}")
         self.lines.append(f"{words}{offsets}{operation}*")
         self.at = self.modal_at = (x, y)
 
@@ -179,7 +189,7 @@ class _Writer:
     def _offsets(self, start: Point, centre: Point) -> str:
         x, y = self._grid(start)
         to_x, to_y = self._grid(centre)
-        return f"I{to_x - x}J{to_y - y}"
+        return f"I{self._digits(to_x - x)}J{self._digits(to_y - y)}"
 
     def _region(self, region: Region) -> None:
         outer = region.outer if region.clear_holes else cut_in(region.outer, region.holes)

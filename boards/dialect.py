@@ -11,6 +11,8 @@ class Dialect:
     unit: Literal["mm", "inch"] = "mm"
     whole_digits: int = 4
     decimals: int = 6
+    zeros: Literal["L", "T"] = "L"
+    """Which zeros of a coordinate are left out: leading ones, or, deprecated, trailing ones."""
     attributes: Literal["extended", "comments", "none"] = "extended"
     """In `%…%` blocks, in `G04 #@!` comments as older programs write them, or not at all."""
     names: Literal["plain", "extensions", "words", "letters"] = "plain"

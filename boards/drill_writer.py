@@ -21,7 +21,8 @@ def write_drill(holes: Sequence[Hole], dialect: Dialect, plated: bool | None, la
         lines.append(f"; #@! TF.FileFunction,{functions[plated].format(layers)}")
     unit = "INCH" if dialect.drill_unit == "inch" else "METRIC"
     zeros = {"point": "", "leading": ",LZ", "trailing": ",TZ"}[dialect.drill_digits]
-    lines.append(unit + zeros)
+    digits = ",000.000" if zeros and dialect.drill_unit == "mm" else ""  # metric digits are not otherwise agreed
+    lines.append(unit + zeros + digits)
     lines += [f"T{number:02d}C{size / per_unit:.4f}" for size, number in tools.items()]
     lines += ["%", "G05"]
     for size, number in tools.items():

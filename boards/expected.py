@@ -53,6 +53,7 @@ def _label(label: Label) -> dict[str, object]:
         "turned_deg": label.turned_deg,
         "height_mm": lettering.height_mm,
         "pen_mm": lettering.pen_mm,
+        "drawn_as": label.drawn_as,
     }
 
 

@@ -25,7 +25,7 @@ HAIR = 0.01
 """Half the width of a bare line, in grid units, where its passages are measured."""
 SPECK = 0.002
 """Filled pieces under this area, in square grid units, are the roundness of the polygons."""
-WIDEST_UNITS = 5.0
+WIDEST_UNITS = 4.0
 """Wider passages are never too narrow and are not measured."""
 
 
@@ -51,7 +51,7 @@ def contour_polygon(contour: Contour) -> Polygon:
         sweep = math.remainder(math.atan2(-a[1], -a[0]) - first, math.tau)
         points += [(centre[0] + radius * math.cos(first + sweep * k / ROUND),
                     centre[1] + radius * math.sin(first + sweep * k / ROUND)) for k in range(ROUND + 1)]
-    return Polygon(points)
+    return Polygon([point for i, point in enumerate(points) if math.dist(point, points[i - 1]) > 1e-6])
 
 
 def shape_of(drawn: Drawn) -> BaseGeometry:
@@ -90,7 +90,12 @@ def _flash(flash: Flash) -> BaseGeometry:
 
 def openings(design: Design, side: Side) -> BaseGeometry:
     """Where the mask of a side is open."""
-    return unary_union([shape_of(drawn) for drawn in design.layers.get(("mask", side), [])])
+    return unary_union(opening_shapes(design, side))
+
+
+def opening_shapes(design: Design, side: Side) -> list[BaseGeometry]:
+    """Every opening by itself."""
+    return [shape_of(drawn) for drawn in design.layers.get(("mask", side), [])]
 
 
 def hole_shape(hole: Hole) -> BaseGeometry:
@@ -107,8 +112,13 @@ def ink_of(label: Label) -> BaseGeometry:
 
 def drawings(design: Design, side: Side) -> BaseGeometry:
     """All legend ink of a side that belongs to no label."""
-    return unary_union([shape_of(drawn) for drawn in design.layers.get(("legend", side), [])
-                        if not (isinstance(drawn, Line | Region) and drawn.lettering)])
+    return unary_union(drawing_shapes(design, side))
+
+
+def drawing_shapes(design: Design, side: Side) -> list[BaseGeometry]:
+    """Every drawn object of a legend that belongs to no label, by itself."""
+    return [shape_of(drawn) for drawn in design.layers.get(("legend", side), [])
+            if not (isinstance(drawn, Line | Region) and drawn.lettering)]
 
 
 def narrowest_gap(label: Label) -> float:
@@ -130,7 +140,7 @@ def character_gap(character: str, lettering: Lettering) -> float:
 
 @cache
 def passage_units(character: str, width: float, slant: float) -> float:
-    """Narrowest passage between the bare lines of a character, in grid units to 0.01; inf where wider than 5.
+    """Narrowest passage between the bare lines of a character, in grid units to 0.01; inf where wider than 4.
 
     A passage is as wide as the pen that bars it, or that fills a counter. The wedge where two strokes meet is none.
     """

@@ -12,7 +12,7 @@ from boards.alphabet import Stroke
 from boards.design import Drawn, Label, Line, Region
 from boards.geometry import line_shape
 
-SCAN_PEN_MM = 0.06
+SCAN_PEN_MM = 0.04
 BOX_MARGIN = 0.45
 """The box around knocked-out text reaches this share of its height past it."""
 FINE = 1e-6
@@ -53,7 +53,7 @@ def _scanned(shape: BaseGeometry, component: str | None) -> list[Drawn]:
     """Horizontal lines of a thin pen that cover the shape without reaching past it."""
     core = shape.buffer(FINE - SCAN_PEN_MM / 2)
     _, low, _, high = core.bounds
-    rows = max(1, math.ceil((high - low) / (0.8 * SCAN_PEN_MM)))
+    rows = max(1, math.ceil((high - low) / (0.6 * SCAN_PEN_MM)))
     drawn: list[Drawn] = []
     for row in range(rows + 1):
         y = low + (high - low) * row / rows

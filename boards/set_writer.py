@@ -166,7 +166,7 @@ def contour_strokes(contour: Contour, pen_mm: float) -> list[Drawn]:
     lines: list[Drawn] = [
         Line((out, ends[(index + 1) % len(ends)][0]), pen_mm) for index, (_, out) in enumerate(ends)
     ]
-    return [line for line in lines if isinstance(line, Line) and line.points[0] != line.points[1]] + drawn
+    return [line for line in lines if isinstance(line, Line) and math.dist(*line.points) > 1e-6] + drawn
 
 
 def _corner(before: Corner, corner: Corner, after: Corner, pen_mm: float) -> tuple[Point, Point, Arc | None]:
