@@ -41,14 +41,15 @@ _VALUE = re.compile(
 _PORT = re.compile(
     r"(?:P[A-K]|IO|D|A|GPIO|AN|AD|DQ|CH|IN|OUT|TX|RX|S|B|Q|X|Y|GP|P|PIN|LED|SEG|COM|ROW|COL|INT|BA|CS|SW)\d{1,2}"
 )
+_JOINTS = re.compile(r"[-_/.:,&]")
 _VERSION = re.compile(r"(?:[Vv]|REV|Rev|rev|VER|Ver)\.?(?:\d{1,2}(?:\.\d{1,2}){0,2}|\d{1,2}\.\d{1,2}[A-Da-d]|[A-H])")
 _DATE = re.compile(
     r"(?:19|20)\d\d(?:[-/.](?:0[1-9]|1[0-2])(?:[-/.](?:[0-2]\d|3[01]))?)?|[0-3]?\d[-/.][01]?\d[-/.](?:20)?\d\d"
 )
 
 _SHARES = {
-    "reference": 0.40, "lexicon": 0.24, "number": 0.10, "value": 0.05, "port": 0.06, "version": 0.02,
-    "spelling": 0.13,
+    "reference": 0.39, "lexicon": 0.22, "number": 0.10, "value": 0.05, "port": 0.05, "version": 0.02,
+    "numbered": 0.03, "joined": 0.02, "spelling": 0.12,
 }
 _WORD_SHARES = ((COMMON, 0.55), (TRADE, 0.28), (GENERAL, 0.17))
 
@@ -85,7 +86,8 @@ def log_likelihood(word: str) -> float:
     total = (
         _SHARES["reference"] * _as_reference(word) + _SHARES["lexicon"] * _as_lexicon(word)
         + _SHARES["number"] * _as_number(word) + _SHARES["value"] * _as_value(word) + _SHARES["port"] * _as_port(word)
-        + _SHARES["version"] * _as_version(word) + _SHARES["spelling"] * _as_spelling(word)
+        + _SHARES["version"] * _as_version(word) + _SHARES["numbered"] * _as_numbered(word)
+        + _SHARES["joined"] * _as_joined(word) + _SHARES["spelling"] * _as_spelling(word)
     )
     return math.log(max(total, 1e-300))
 
@@ -152,6 +154,23 @@ def _as_port(word: str) -> float:
         return 0.0
     digits = len(word) - len(word.rstrip(DIGITS))
     return 1 / 45 * (0.65 if digits == 1 else 0.35) / 10**digits
+
+
+def _as_numbered(word: str) -> float:
+    """A word of the lexicon with a number behind it."""
+    letters = word.rstrip(DIGITS)
+    digits = len(word) - len(letters)
+    if not 1 <= digits <= 2 or len(letters) < 2:
+        return 0.0
+    return _as_lexicon(letters) * (0.7 if digits == 1 else 0.3) / 10**digits
+
+
+def _as_joined(word: str) -> float:
+    """Words joined by a sign, each likely by itself."""
+    parts = _JOINTS.split(word)
+    if len(parts) < 2 or not all(parts):
+        return 0.0
+    return math.exp(sum(map(log_likelihood, parts))) * 0.2 ** (len(parts) - 1)
 
 
 def _as_version(word: str) -> float:

@@ -33,6 +33,7 @@ from labelcheck.labels.reading.training.samples import (
 )
 from labelcheck.labels.reading.training.strokes import Glyph, hershey_face
 from labelcheck.labels.reading.training.typefaces import CALIBRATION_FACES, Typefaces, find_typefaces
+from labelcheck.labels.reading.twins import shared_between_twins
 from labelcheck.labels.reading.weights import WEIGHTS_FILE, save_weights
 from labelcheck.labels.reading.words import word_shares
 
@@ -95,7 +96,7 @@ def calibrate(random: Random, network: Network, fresh: Typefaces, count: int) ->
     faces = [stroke_face(file, random) for file in fresh.strokes for _ in range(4)]
     faces += [outline_face(file) for file in fresh.outlines] + [own_face(random) for _ in range(len(fresh.outlines))]
     samples, starts, texts = draw_rows(random, faces, count)
-    read = word_shares(network.log_probabilities(rows_of(samples)), starts)
+    read = word_shares(shared_between_twins(network.log_probabilities(rows_of(samples))), starts)
     # Capitals and small letters of one shape in a word of one height cannot be told apart: no mistake of the reader.
     right = [
         text.upper() == truth.upper() if set(truth) <= LOW else text == truth

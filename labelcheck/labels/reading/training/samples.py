@@ -64,6 +64,7 @@ def random_style(random: Random) -> Style:
     return Style(
         softness=softness, most=most, pieces=pieces, width=float(np.exp(random.normal(0, 0.16))),
         x_height=random.uniform(0.55, 0.76), slant=random.normal(0, 0.1) if random.random() < 0.25 else 0.0,
+        waist=float(np.clip(random.normal(0, 0.06), -0.15, 0.15)),
     )
 
 
@@ -82,7 +83,7 @@ def own_glyph(random: Random, character: str) -> Glyph:
 
 def shaken(random: Random, glyph: Glyph) -> Glyph:
     """The glyph with its corners moved a little, an end cut short now and then, turned by up to 4 degrees."""
-    loose = 0.012 if random.random() < 0.5 else 0.0
+    loose = (0.0, 0.01, 0.025)[int(random.integers(3))]
     angle = np.deg2rad(np.clip(random.normal(0, 1.2), -4, 4))
     turn = np.array(((np.cos(angle), np.sin(angle)), (-np.sin(angle), np.cos(angle))))
     wide = random.uniform(0.88, 1.14)

@@ -34,6 +34,8 @@ class Style:
     x_height: float
     slant: float
     """Tangent of the slope of uprights."""
+    waist: float = 0.0
+    """How much higher than drawn the middle of capitals and digits lies."""
 
 
 PLAIN = Style(softness=1.0, most=1.0, pieces=4, width=1.0, x_height=X_HEIGHT, slant=0.0)
@@ -41,13 +43,13 @@ PLAIN = Style(softness=1.0, most=1.0, pieces=4, width=1.0, x_height=X_HEIGHT, sl
 
 def drawn(skeleton: Skeleton, style: Style, small: bool) -> Glyph:
     """The glyph of a skeleton in a style; `small` for lower case, whose x-height the style moves."""
-    knots = ([-0.4, 0.0, X_HEIGHT, 1.0, 1.4], [-0.4, 0.0, style.x_height, 1.0, 1.4])
+    middle, moved = (X_HEIGHT, style.x_height) if small else (0.5, 0.5 + style.waist)
+    knots = ([-0.4, 0.0, middle, 1.0, 1.4], [-0.4, 0.0, moved, 1.0, 1.4])
     glyph = []
     for path in skeleton.paths:
         points = np.array([(x, y) for x, y, _ in path])
         points[:, 0] *= skeleton.width * style.width
-        if small:
-            points[:, 1] = np.interp(points[:, 1], *knots)
+        points[:, 1] = np.interp(points[:, 1], *knots)
         points = _softened(points, [soft for _, _, soft in path], style)
         points[:, 0] += style.slant * points[:, 1]
         glyph.append(points)
