@@ -1,6 +1,7 @@
 """Do the clear spaces inside and between the characters stay open when the ink spreads?"""
 
 from labelcheck.judging import Analyser, Measurement
+from labelcheck.labels.label import Label
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.units import format_length
@@ -12,7 +13,7 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     A gap that opens once a short label is made as high as it must be is one fault with its height, told there.
     """
     label, limit = evidence.label, limits.gap
-    if label.gap_mm is None or _opens_with_height(label.gap_mm, label.character_height_mm, limits):
+    if label.gap_mm is None or _opens_with_height(label, label.gap_mm, limits):
         return None
     missing = (limit.doubtful or 0.0) - label.gap_mm
     return Measurement(
@@ -28,12 +29,14 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     )
 
 
-def _opens_with_height(gap_mm: float, height_mm: float, limits: Limits) -> bool:
-    """Whether the label is short, and enlarging it to the height asked for brings the gap to its bound."""
+def _opens_with_height(label: Label, gap_mm: float, limits: Limits) -> bool:
+    """Whether the label is short, and redrawing it as advised for its height opens the gap to its bound."""
     asked, bound = limits.height.doubtful, limits.gap.doubtful
-    if asked is None or bound is None or height_mm >= asked - limits.height.tolerance:
+    height = label.character_height_mm
+    if asked is None or bound is None or height >= asked - limits.height.tolerance:
         return False
-    return gap_mm * asked / height_mm >= bound - limits.gap.tolerance
+    between_lines = (gap_mm + label.stroke_typical_mm) * asked / height
+    return between_lines - limits.pen_for(asked) >= bound - limits.gap.tolerance
 
 
 ANALYSER = Analyser(

@@ -31,14 +31,10 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
         asked=asked_by_eye if for_eye else asked_by_press,
         advice=(
             f"Make it {format_length(wanted)} high or more, with a pen of about "
-            f"{format_length(wanted * STROKE_OF_HEIGHT)}."
+            f"{format_length(limits.pen_for(wanted))}."
         ),
         asked_as_note=f"{{bound}} is read with ease at {distance}",
     )
-
-
-STROKE_OF_HEIGHT = 0.14
-"""Stroke to height for light strokes on a dark ground, between 1/7 and 1/8: DOD-HDBK-791(AM) 6-5.3.2.3."""
 
 
 def _is_stricter(eye: Limit, press: Limit, height: float) -> bool:

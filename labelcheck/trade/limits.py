@@ -71,6 +71,10 @@ class Limits:
     registration: Distance
     spread: Distance
 
+    def pen_for(self, height_mm: float) -> float:
+        """Pen to draw characters of a height with: heavy enough to print, in proportion otherwise."""
+        return max(self.stroke.doubtful or 0.0, STROKE_OF_HEIGHT * height_mm)
+
     def findings_limits(self) -> tuple[Limit, ...]:
         """Those that a measurement is judged against."""
         return (self.stroke, self.height, self.height_for_eye, self.gap, self.lost_ink, self.crossed_ink)
@@ -108,6 +112,9 @@ DEFAULT_READING_DISTANCE_MM = 250.0
 """A board in the hand."""
 DEFAULT_PITCH_MM = 0.01
 """2540 dots an inch."""
+
+STROKE_OF_HEIGHT = 0.14
+"""Stroke to height for light strokes on a dark ground, between 1/7 and 1/8: DOD-HDBK-791(AM) 6-5.3.2.3."""
 
 # The error of measuring, 95th percentile over synthetic text (tests/benchmarks); pens are read off the file exactly.
 STROKE_TOLERANCE_MM = 0.005

@@ -20,6 +20,8 @@ def test_advice_says_by_how_much(judged) -> None:
 
 
 def test_a_gap_that_opens_when_a_short_label_is_enlarged_is_told_with_its_height(judged) -> None:
-    # 0.7 mm high, to be 1.0 mm high: its gap of 0.13 mm becomes 0.19 mm, its gap of 0.05 mm only 0.07 mm.
-    assert judged("closed-gap", gap_mm=0.13, character_height_mm=0.7) is None
-    assert judged("closed-gap", gap_mm=0.05, character_height_mm=0.7).severity == "unreadable"
+    # 0.7 mm high with a pen of 0.1, to be 1.0 mm high with a pen of 0.15: lines 0.23 mm apart come to stand 0.33 mm
+    # apart, which leaves 0.18 mm; lines 0.15 mm apart leave 0.06 mm.
+    small = {"character_height_mm": 0.7, "stroke_typical_mm": 0.1}
+    assert judged("closed-gap", gap_mm=0.13, **small) is None
+    assert judged("closed-gap", gap_mm=0.05, **small).severity == "unreadable"

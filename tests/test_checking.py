@@ -1,0 +1,129 @@
+"""From files to a verdict: silence never looks like a clean board, and the same bytes give the same record."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from labelcheck.checking import check_path
+from labelcheck.review.contents import Review, Verdict
+from labelcheck.review.record import record_text
+from labelcheck.trade.errors import LabelcheckError
+from labelcheck.trade.limits import limits_for
+from tests.sets_made import a_set, artwork, flashes, letter_h, word, write
+
+NOW = datetime(2026, 1, 31, 12, 0, 0, tzinfo=UTC)
+
+
+def review_of(place: Path) -> Review:
+    (checked,) = check_path(place, limits_for(), NOW)
+    return checked.review
+
+
+def found(review: Review) -> list[tuple[str, str]]:
+    return [(finding.analyser, str(finding.severity)) for finding in review.findings]
+
+
+def test_a_sound_board_is_released_without_a_finding(tmp_path) -> None:
+    review = review_of(write(tmp_path / "s", a_set()))
+    assert review.verdict is Verdict.RELEASE
+    assert found(review) == []
+    assert review.holding == ()
+    (state,) = review.labels
+    assert state.label.character_height_mm == pytest.approx(1.68, abs=0.01)
+    assert state.label.stroke_typical_mm == 0.18
+    assert state.printed_fraction == 1.0
+
+
+@pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        ({"legend": artwork("Legend,Top", 0.08, word(5, 10, 1.5))}, ("thin-stroke", "unreadable")),
+        ({"legend": artwork("Legend,Top", 0.15, word(5, 10, 0.6))}, ("short-character", "unreadable")),
+        ({"legend": artwork("Legend,Top", 0.18, word(18.5, 9.4, 1.5))}, ("in-opening", "unreadable")),
+        ({"legend": artwork("Legend,Top", 0.18, word(27, 10, 1.5))}, ("past-outline", "unreadable")),
+        (
+            {"plated": "M48\nMETRIC\nT1C1.2\n%\nT1\nX5.5Y10.7\nX20.0Y10.0\nM30\n"},
+            ("across-hole", "unreadable"),
+        ),
+        (
+            {"legend": artwork("Legend,Top", 0.18, [*word(5, 10, 1.5), (4, 10.35, 11, 10.35)])},
+            ("crossing-ink", "doubtful"),
+        ),
+    ],
+    ids=lambda value: value[0] if isinstance(value, tuple) else "",
+)
+def test_a_planted_fault_is_found_and_nothing_else(tmp_path, changes, expected) -> None:
+    review = review_of(write(tmp_path / "s", a_set(**changes)))
+    assert found(review) == [expected]
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"mask_top": None},
+        {"legend": "%FSLAX46Y46*%\n%MOMM*%\nX0Y0D01*\n"},
+        {"legend": "no artwork at all"},
+        {"legend": artwork("Legend,Top", 0.18, word(5, 10, 1.5)).replace("M02*\n", "")},
+        {"legend": ""},
+    ],
+    ids=["no mask", "aperture missing", "text", "cut short", "empty"],
+)
+def test_what_was_not_read_is_never_released(tmp_path, changes) -> None:
+    place = write(tmp_path / "s", a_set(**changes))
+    try:
+        review = review_of(place)
+    except LabelcheckError as error:
+        assert error.exit_status == 3
+        return
+    assert review.verdict is Verdict.HOLD
+    assert review.holding
+    assert review.remarks
+
+
+def test_a_set_without_a_legend_is_never_released(tmp_path) -> None:
+    files = {name: text for name, text in a_set().items() if "legend" not in name}
+    try:
+        review = review_of(write(tmp_path / "s", files))
+    except LabelcheckError as error:
+        assert error.exit_status == 3
+        return
+    assert review.verdict is Verdict.HOLD
+
+
+@pytest.mark.parametrize(
+    ("left_out", "analysers"), [("plated", {"across-hole"}), ("profile", {"past-outline"})]
+)
+def test_what_is_not_known_makes_an_analyser_not_applicable(tmp_path, left_out, analysers) -> None:
+    review = review_of(write(tmp_path / "s", a_set(**{left_out: None})))
+    assert {one.analyser for one in review.not_applied} == analysers
+    assert review.remarks
+
+
+def test_the_same_bytes_give_the_same_record(tmp_path) -> None:
+    files = a_set(artwork("Legend,Top", 0.12, word(5, 10, 0.6) + letter_h(19.6, 9, 1.4)))
+    first = record_text(review_of(write(tmp_path / "s", files)))
+    assert record_text(review_of(write(tmp_path / "s", files))) == first
+
+
+def test_every_file_is_in_the_record_with_its_role(tmp_path) -> None:
+    files = a_set() | {"crossing-paste-top.gbr": flashes("Paste,Top", 1.0, [(20, 10)]), "notes.txt": "hello"}
+    review = review_of(write(tmp_path / "s", files))
+    assert {entry.name: (entry.role, str(entry.side)) for entry in review.files} == {
+        "crossing-legend-top.gbr": ("legend", "top"),
+        "crossing-mask-top.gbr": ("mask", "top"),
+        "crossing-copper-top.gbr": ("copper", "top"),
+        "crossing-paste-top.gbr": ("paste", "top"),
+        "crossing-profile.gbr": ("outline", "both"),
+        "crossing-plated.xnc": ("drill", "both"),
+        "notes.txt": ("other", "None"),
+    }
+
+
+def test_moving_the_whole_board_moves_the_review_with_it(tmp_path) -> None:
+    here = review_of(write(tmp_path / "a", a_set(artwork("Legend,Top", 0.12, word(5, 10, 0.6)))))
+    there = review_of(write(tmp_path / "b", a_set(artwork("Legend,Top", 0.12, word(9, 13, 0.6)))))
+    assert found(here) == found(there)
+    for one, other in zip(here.findings, there.findings, strict=True):
+        assert other.at_mm == pytest.approx((one.at_mm[0] + 4, one.at_mm[1] + 3), abs=0.011)
+        assert other.measured == pytest.approx(one.measured, abs=0.001)

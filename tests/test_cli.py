@@ -1,0 +1,141 @@
+"""The command line: what it prints, what it writes, how it ends."""
+
+import json
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from labelcheck.cli import main
+from tests.sets_made import a_set, artwork, word, write
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+def test_a_sound_board_is_released(tmp_path, capsys) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    before = contents(place)
+    assert main(["check", str(place)]) == 0
+    assert capsys.readouterr().out.startswith("RELEASE")
+    assert set(contents(tmp_path / "crossing.review")) == {"record.json", "top.png", "bottom.png"}
+    assert contents(place) == before
+
+
+def test_a_board_with_a_label_too_small_is_held(tmp_path, capsys) -> None:
+    place = write(tmp_path / "crossing", a_set(artwork("Legend,Top", 0.15, word(5, 10, 0.45))))
+    assert main(["check", str(place)]) == 1
+    out = capsys.readouterr().out
+    assert out.startswith("HOLD")
+    assert "0.60 mm high" in out
+
+
+def test_a_zip_and_a_file_of_a_set_are_sets_too(tmp_path) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    packed = tmp_path / "packed" / "crossing.zip"
+    packed.parent.mkdir()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for path in sorted(place.iterdir()):
+            archive.write(path, path.name)
+    assert main(["check", "--quiet", str(packed), str(place / "crossing-legend-top.gbr")]) == 0
+    from_zip = json.loads((tmp_path / "packed" / "crossing.review" / "record.json").read_text())
+    from_file = json.loads((tmp_path / "crossing.review" / "record.json").read_text())
+    assert from_zip["set"]["fingerprint"] == from_file["set"]["fingerprint"]
+    assert from_zip["labels"] == from_file["labels"]
+
+
+def test_out_puts_the_review_elsewhere(tmp_path) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    assert main(["check", "--quiet", "--out", str(tmp_path / "there"), str(place)]) == 0
+    assert (tmp_path / "there" / "record.json").exists()
+    assert not (tmp_path / "crossing.review").exists()
+
+
+def test_nothing_is_written_into_the_set(tmp_path, capsys) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    before = contents(place)
+    assert main(["check", "--out", str(place / "review"), str(place)]) == 4
+    assert "inside the fab set" in capsys.readouterr().err
+    assert contents(place) == before
+
+
+def test_the_record_goes_to_a_pipe_and_nothing_else_does(tmp_path, capsys) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    assert main(["check", "--record", "-", str(place)]) == 0
+    record = json.loads(capsys.readouterr().out)
+    assert record["record"] == "labelcheck/1"
+    assert record["verdict"] == "release"
+    assert main(["check", "--quiet", "--record", str(tmp_path / "r.json"), str(place)]) == 0
+    assert json.loads((tmp_path / "r.json").read_text())["set"] == record["set"]
+
+
+def test_quiet_is_one_line_a_board(tmp_path, capsys) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    assert main(["check", "--quiet", str(place)]) == 0
+    assert len(capsys.readouterr().out.splitlines()) == 1
+
+
+def test_inches_are_shown_where_asked_for(tmp_path, capsys) -> None:
+    place = write(tmp_path / "crossing", a_set(artwork("Legend,Top", 0.15, word(5, 10, 0.45))))
+    assert main(["check", "--inch", str(place)]) == 1
+    out = capsys.readouterr().out
+    assert "0.0236 in high" in out
+    assert json.loads((tmp_path / "crossing.review" / "record.json").read_text())["labels"][0][
+        "character_height_mm"
+    ] == pytest.approx(0.6, abs=0.01)
+
+
+def test_process_and_distance_change_the_limits(tmp_path) -> None:
+    place = write(tmp_path / "crossing", a_set(artwork("Legend,Top", 0.15, word(5, 10, 0.9))))
+    assert main(["check", "--quiet", str(place)]) == 0
+    assert main(["check", "--quiet", "--process", "screen-printed", "--reading-distance", "600", str(place)]) == 1
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        [],
+        ["check"],
+        ["check", "--process", "etched", "x"],
+        ["check", "--reading-distance", "-3", "x"],
+        ["check", "--reading-distance", "far", "x"],
+        ["check", "--reading-distance", "nan", "x"],
+        ["check", "--pitch", "0", "x"],
+        ["weigh", "x"],
+    ],
+)
+def test_wrong_arguments_end_with_2(arguments, capsys) -> None:
+    assert main(arguments) == 2
+    assert "usage:" in capsys.readouterr().err
+
+
+def test_help_tells_the_exit_status(capsys) -> None:
+    assert main(["check", "--help"]) == 0
+    out = capsys.readouterr().out
+    assert "exit status" in out and "--reading-distance" in out and "no certificate" in out
+
+
+def test_a_set_that_is_not_there_ends_with_3(tmp_path, capsys) -> None:
+    assert main(["check", str(tmp_path / "nowhere")]) == 3
+    assert "nowhere" in capsys.readouterr().err
+
+
+def test_an_empty_folder_ends_with_3(tmp_path, capsys) -> None:
+    (tmp_path / "empty").mkdir()
+    assert main(["check", str(tmp_path / "empty")]) == 3
+    assert capsys.readouterr().err
+
+
+def test_one_bad_set_does_not_keep_the_others_from_a_check(tmp_path, capsys) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    assert main(["check", "--quiet", str(tmp_path / "nowhere"), str(place)]) == 3
+    captured = capsys.readouterr()
+    assert "RELEASE" in captured.out and "nowhere" in captured.err
+
+
+def test_a_review_that_cannot_be_written_ends_with_4(tmp_path, capsys) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    (tmp_path / "crossing.review").write_text("a file in the way")
+    assert main(["check", str(place)]) == 4
+    assert "file stands" in capsys.readouterr().err
