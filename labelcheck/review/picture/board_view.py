@@ -1,6 +1,6 @@
 """One side of the board as it will look, as places in a palette, at any scale and for any part of it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from labelcheck.board.board import Board, Layer
 from labelcheck.labels.label import Box
-from labelcheck.raster.coverage import coverage
+from labelcheck.raster.coverage import FULL, STRIPS, coverage, coverage_in_parts
 from labelcheck.review.picture.palette import (
     COPPER_BITS,
     INK_BITS,
@@ -35,6 +35,8 @@ class View:
     box_mm: Box
     pixels_per_mm: float
     mirrored: bool
+    fine: bool = False
+    """Whether every layer is drawn as smoothly as the legend."""
 
     @property
     def width(self) -> int:
@@ -123,65 +125,87 @@ def parts_of(board: Board, side: Side) -> SideParts:
 
 def draw_view(parts: SideParts, view: View, palette: Palette) -> Indices:
     """The part of the board in view, (height, width) places in the palette."""
-    shape = (view.height, view.width)
-    blend = np.zeros(shape, dtype=np.uint16)
-    copper = _covered(parts.copper, view)
+    seen = _coverages(parts, view)
+    copper, openings = seen.get("copper"), seen.get("openings")
+    blend = np.zeros((view.height, view.width), dtype=np.uint8)
     if copper is not None:
-        dimples = _covered(parts.covered_holes, view)
-        if dimples is not None:
-            # A covered hole shows as a dark spot in its ring.
-            np.minimum(copper, 255 - dimples, out=copper)
-        blend |= _steps(copper, COPPER_BITS)
-    openings = _covered(parts.openings, view)
+        # A covered hole shows as a dark spot in its ring.
+        dimples = seen.get("covered_holes")
+        bare = copper if dimples is None else np.minimum(copper, FULL - dimples)
+        blend |= _steps(bare, COPPER_BITS)
     if openings is not None:
-        blend |= _steps(openings, OPENING_BITS) << COPPER_BITS
+        opened = _steps(openings, OPENING_BITS)
         if copper is None:
             # Without a copper layer nobody knows what lies bare; metal is the likeliest.
-            blend |= np.where(openings > 0, 2**COPPER_BITS - 1, 0).astype(np.uint16)
-    legend = _covered(parts.legend, view)
-    if legend is not None:
-        blend |= _steps(legend, INK_BITS) << (COPPER_BITS + OPENING_BITS)
-    void = _void(parts, view)
-    if void is not None:
-        blend |= _steps(void, VOID_BITS) << (COPPER_BITS + OPENING_BITS + INK_BITS)
-    seen = palette.blends[blend]
-    return np.ascontiguousarray(seen[:, ::-1]) if view.mirrored else seen
+            blend |= (opened > 0) * np.uint8(2**COPPER_BITS - 1)
+        blend |= opened << np.uint8(COPPER_BITS)
+    if "legend" in seen:
+        blend |= _steps(seen["legend"], INK_BITS) << np.uint8(COPPER_BITS + OPENING_BITS)
+    colours = _coloured(blend, _void(seen), palette)
+    return np.ascontiguousarray(colours[:, ::-1]) if view.mirrored else colours
 
 
-def _void(parts: SideParts, view: View) -> Coverage | None:
-    """Where there is no board: outside of its outline, and in open holes."""
-    holes = _covered(parts.open_holes, view)
-    laminate = _covered(parts.laminate, view)
+def _void(seen: Mapping[str, Coverage]) -> Coverage | None:
+    """Where there is no board, in parts of 64: outside of its outline, and in open holes."""
+    holes, laminate = seen.get("open_holes"), seen.get("laminate")
     if laminate is None:
         return holes
-    outside = 255 - laminate
+    outside = FULL - laminate
     return outside if holes is None else np.maximum(outside, holes)
 
 
-def _covered(part: Part | None, view: View) -> Coverage | None:
-    """A layer's coverage over the view, None where there is none or it is beyond all bounds."""
-    if part is None:
-        return None
-    shapes = part.within(view.box_mm)
-    if len(shapes) == 0:
-        return np.zeros((view.height, view.width), dtype=np.uint8)
+def _coloured(blend: Coverage, void: Coverage | None, palette: Palette) -> Indices:
+    """Places in the palette for blends of copper, opening and ink, and for where there is no board.
+
+    Nearly all pixels are wholly board or wholly not, which one table of 256 entries serves; the rims of holes and
+    edges are looked up by themselves.
+    """
+    bits = COPPER_BITS + OPENING_BITS + INK_BITS
+    whole = np.concatenate([palette.blends[: 1 << bits], palette.blends[-(1 << bits) :]]).tobytes()
+    if void is None:
+        return np.frombuffer(blend.tobytes().translate(whole), dtype=np.uint8).reshape(blend.shape)
+    gone = void >> np.uint8(6)
+    colours = np.frombuffer(bytearray((blend | (gone << np.uint8(bits))).tobytes().translate(whole)), dtype=np.uint8)
+    rim = np.flatnonzero((void > 0) & (gone == 0))
+    steps = _steps(void.reshape(-1)[rim], VOID_BITS).astype(np.int64)
+    colours[rim] = palette.blends[(steps << bits) | blend.reshape(-1)[rim]]
+    return colours.reshape(blend.shape)
+
+
+def _coverages(parts: SideParts, view: View) -> dict[str, Coverage]:
+    """Each layer's coverage over the view in parts of 64, by its name; none for one that is beyond all bounds."""
+    layers: dict[str, tuple[Shapes, int]] = {}
+    for name in ("laminate", "open_holes", "covered_holes", "openings", "copper", "legend"):
+        part: Part | None = getattr(parts, name)
+        if part is not None:
+            # Letters have to be crisp; what lies below them may be a little coarser, in half the time.
+            layers[name] = part.within(view.box_mm), STRIPS if name == "legend" or view.fine else STRIPS // 2
     try:
-        return coverage(shapes, view.box_mm, view.pixels_per_mm)
+        covered = coverage_in_parts(list(layers.values()), view.box_mm, view.pixels_per_mm)
     except RasterTooLarge:
-        # The reader has remarked on such a layer already; a picture without it is better than none.
-        return None
+        return _one_by_one(layers, view)
+    return dict(zip(layers, covered, strict=True))
 
 
-def _steps(cover: Coverage, bits: int) -> NDArray[np.uint16]:
-    """Coverage 0 to 255 in 2**bits even steps."""
-    return _STEP_TABLES[bits][cover]
+def _one_by_one(layers: Mapping[str, tuple[Shapes, int]], view: View) -> dict[str, Coverage]:
+    """The same where one of the layers cannot be drawn: a picture without it is better than none.
+
+    The reader has remarked on such a layer already.
+    """
+    seen: dict[str, Coverage] = {}
+    for name, layer in layers.items():
+        try:
+            seen[name] = coverage_in_parts([layer], view.box_mm, view.pixels_per_mm)[0]
+        except RasterTooLarge:
+            continue
+    return seen
 
 
-def _step_table(bits: int) -> NDArray[np.uint16]:
-    return np.round(np.arange(256) / 255 * (2**bits - 1)).astype(np.uint16)
-
-
-_STEP_TABLES = {bits: _step_table(bits) for bits in {VOID_BITS, INK_BITS, OPENING_BITS, COPPER_BITS}}
+def _steps(cover: Coverage, bits: int) -> Coverage:
+    """Coverage in parts of 64 as 2**bits even steps, in bytes throughout."""
+    if bits == 3:
+        return (cover - (cover >> np.uint8(3)) + np.uint8(4)) >> np.uint8(3)
+    return (cover * np.uint8(2**bits - 1) + np.uint8(FULL // 2)) >> np.uint8(6)
 
 
 def _part_of(layer: Layer | None) -> Part | None:

@@ -86,7 +86,7 @@ def inset_view(inset: Inset, width: int, looks: Looks) -> View:
     scale = min(scale, _MOST_PIXELS_PER_MM)
     x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
     half_width, half_height = width / scale / 2, height / scale / 2
-    return View((x - half_width, y - half_height, x + half_width, y + half_height), scale, looks.mirrored)
+    return View((x - half_width, y - half_height, x + half_width, y + half_height), scale, looks.mirrored, fine=True)
 
 
 def _fitting_scale(box: Box, width: int, height: int) -> float:

@@ -41,6 +41,7 @@ _RAMPS: tuple[tuple[Colour, Colour], ...] = (
     *((style.edge, style.fill) for style in SEVERITY_STYLES.values()),
     *((style.edge, PAPER) for style in SEVERITY_STYLES.values()),
 )
+_RAMP_STEPS = 32
 _CUBE_BITS = 4
 """Bits of red, green and blue by which the nearest colour is looked up."""
 
@@ -69,10 +70,9 @@ class Palette:
 
     def ramp(self, ink: Colour, ground: Colour) -> Indices:
         """256 colours from the ground (coverage 0) to the ink (coverage 255)."""
-        share = np.arange(256)[:, None] / 255
-        mixed = np.array(ground) * (1 - share) + np.array(ink) * share
-        distance = ((mixed[:, None, :] - self.colours[None].astype(np.float64)) ** 2).sum(axis=2)
-        return distance.argmin(axis=1).astype(np.uint8)
+        share = np.linspace(0, 1, _RAMP_STEPS)[:, None]
+        steps = _closest(np.array(ground) * (1 - share) + np.array(ink) * share, self.colours)
+        return steps[np.round(np.linspace(0, _RAMP_STEPS - 1, 256)).astype(np.int64)]
 
 
 @lru_cache(maxsize=4)
