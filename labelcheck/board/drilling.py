@@ -22,6 +22,9 @@ BESIDE_BOARD_MM = 3.0
 FITS = 0.9
 """Share of holes on the board from which a reading of the file fits."""
 
+PADS_NEEDED = 4
+"""Fewer holes or pads than this prove nothing by not meeting."""
+
 SAME_HOLE_MM = 0.02
 """Two holes closer than this in place and diameter are one hole told twice."""
 
@@ -38,9 +41,8 @@ class Ground:
     area: BaseGeometry | None
     """The outline where known, else the box of the pads; None where nothing is known."""
 
-    def fit(self, shapes: Shapes) -> tuple[float, float]:
-        """Share of the holes on the board, and share on pads; (0, 0) without holes."""
-        middles = hole_middles(shapes)
+    def fit(self, middles: Floats) -> tuple[float, float]:
+        """Share of the holes, (n, 2), on the board, and share on pads; (0, 0) without holes."""
         if len(middles) == 0 or self.area is None:
             return 0.0, 0.0
         near = self.area.buffer(BESIDE_BOARD_MM)
@@ -74,46 +76,61 @@ def fit_to_board(name: str, data: bytes, ground: Ground, preferred: Sequence[Num
     first = read_drill(name, data)
     if len(first.shapes) == 0 or ground.area is None:
         return Drilled(first, _unchecked(first), False)
-    candidates = [first, *(read_drill(name, data, reading) for reading in first.candidates[1:])]
-    candidates.sort(key=lambda file: file.format not in preferred)  # Stable: the likeliest first otherwise.
-    best, inside, on_pads = _best(candidates, ground)
-    if inside >= FITS:
-        return Drilled(best, _checked(first, best, inside, on_pads, ground), False)
-    others = [read_drill(name, data, reading) for reading in first.others]
-    other, other_inside, other_on_pads = _best(others, ground) if others else (best, inside, on_pads)
-    convincing = other_on_pads >= 0.5 or (len(ground.pads) == 0 and inside == 0)
-    if other_inside >= FITS and other_on_pads > on_pads and convincing:
-        told = Remark(
-            name,
-            None,
-            f"The file says {first.format}, but its holes fit the board only as {other.format}; "
-            "it was read so. Export the drill file again.",
-        )
-        return Drilled(other, (told,), False)
-    lost = Remark(
-        name,
-        None,
-        f"Only {inside * 100:.0f} % of its holes lie on the board, read as {best.format}. Export the "
-        "drill file again, with the same origin as the artwork.",
+    # Stable: the likeliest first otherwise.
+    candidates = sorted(first.candidates, key=lambda candidate: candidate not in preferred)
+    best = _best(data, first, candidates, ground)
+    doubtful = len(ground.pads) >= PADS_NEEDED and len(first.shapes) >= PADS_NEEDED and best.on_pads < 0.1
+    if best.inside < FITS or doubtful:
+        other = _best(data, first, first.others, ground) if first.others else best
+        convincing = other.on_pads >= 0.5 or (len(ground.pads) == 0 and best.inside == 0)
+        if other.inside >= FITS and other.on_pads > best.on_pads - 1e-9 and convincing:
+            told = (
+                f"The file says {first.format}, but its holes fit the board only as {other.format}; it was read so. "
+                "Export the drill file again."
+            )
+            return Drilled(read_drill(name, data, other.format), (Remark(name, None, told),), False)
+    file = first if best.format == first.format else read_drill(name, data, best.format)
+    if best.inside >= FITS:
+        return Drilled(file, _checked(first, file, best), False)
+    lost = (
+        f"Only {best.inside * 100:.0f} % of its holes lie on the board, read as {best.format}. Export the drill file "
+        "again, with the same origin as the artwork."
     )
-    return Drilled(best, (lost,), inside < 0.5)
+    return Drilled(file, (Remark(name, None, lost),), best.inside < 0.5)
 
 
-def _best(files: Sequence[DrillFile], ground: Ground) -> tuple[DrillFile, float, float]:
-    """The reading with most holes on the board and on pads; among equals the widest spread, then the first."""
-    scored = [(file, *ground.fit(file.shapes)) for file in files]
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """One reading of a file, and how it fits the board."""
 
-    def rank(item: tuple[DrillFile, float, float]) -> tuple[bool, float, float]:
-        file, inside, on_pads = item
-        spread = _spread(file.shapes) if len(ground.pads) == 0 or on_pads < 0.1 else 0.0
-        return inside >= FITS, round(on_pads, 1), spread if inside >= FITS else inside
+    format: NumberFormat
+    inside: float
+    on_pads: float
+    spread_mm: float
 
-    return max(scored, key=rank)
+    @property
+    def rank(self) -> tuple[bool, float, float]:
+        """Most holes on the board and on pads; where pads say nothing, the reading that spreads widest."""
+        fits = self.inside >= FITS
+        spread = self.spread_mm if self.on_pads < 0.1 else 0.0
+        return fits, round(self.on_pads, 1), spread if fits else self.inside
 
 
-def _spread(shapes: Shapes) -> float:
-    middles = hole_middles(shapes)
-    return round(float(np.ptp(middles, axis=0).sum()), 3) if len(middles) > 1 else 0.0
+def _best(data: bytes, first: DrillFile, formats: Sequence[NumberFormat], ground: Ground) -> _Fit:
+    """The reading that fits best, among equals the first; readings that differ in scale only are not read anew."""
+    known: dict[bool, tuple[NumberFormat, Floats]] = {
+        first.format.zeros == "leading": (first.format, hole_middles(first.shapes))
+    }
+    fits = []
+    for format in formats:
+        left = format.zeros == "leading"
+        if left not in known:
+            known[left] = (format, hole_middles(read_drill(first.name, data, format).shapes))
+        base, middles = known[left]
+        scaled = middles * (format.mm_per_digit / base.mm_per_digit)
+        spread = round(float(np.ptp(scaled, axis=0).sum()), 3) if len(scaled) > 1 else 0.0
+        fits.append(_Fit(format, *ground.fit(scaled), spread))
+    return max(fits, key=lambda fit: fit.rank)
 
 
 def _unchecked(file: DrillFile) -> tuple[Remark, ...]:
@@ -129,22 +146,16 @@ def _unchecked(file: DrillFile) -> tuple[Remark, ...]:
     )
 
 
-def _checked(first: DrillFile, best: DrillFile, inside: float, on_pads: float, ground: Ground) -> tuple[Remark, ...]:
+def _checked(first: DrillFile, file: DrillFile, fit: _Fit) -> tuple[Remark, ...]:
     if not first.guessed:
         return ()
-    count = len(best.shapes)
-    proof = (
-        f"{round(on_pads * count)} of its {count} holes lie on pads"
-        if on_pads >= 0.1
-        else f"{round(inside * count)} of its {count} holes lie on the board"
+    count = len(file.shapes)
+    share, where = (fit.on_pads, "pads") if fit.on_pads >= 0.1 else (fit.inside, "the board")
+    told = (
+        f"The file does not say its {_listed(first.guessed)}; it was read as {file.format}, because "
+        f"{round(share * count)} of its {count} holes lie on {where}."
     )
-    return (
-        Remark(
-            first.name,
-            None,
-            f"The file does not say its {_listed(first.guessed)}; it was read as {best.format}, because {proof}.",
-        ),
-    )
+    return (Remark(first.name, None, told),)
 
 
 def _listed(words: Sequence[str]) -> str:

@@ -80,7 +80,11 @@ def _from_declared(
     joint = find_outline(concatenate([one.shapes for one in together]), pads) if len(together) > 1 else None
     if not believable:
         if joint is not None and joint.believable:
-            return _outline(joint, "profile"), _notes(together[0], joint), {one.name for one in together}
+            return (
+                _outline(joint, "profile"),
+                _notes(together[0], joint),
+                {one.name for one in together if len(one.shapes)},
+            )
         return _unconfirmed(singles)
     source, option = believable[0]
     remarks = _notes(source, option)
@@ -90,7 +94,7 @@ def _from_declared(
         if not _same(joint, option):
             added = ", ".join(one.name for one in together if one.name != source.name)
             remarks.append(Remark(source.name, None, f"Cut-outs were taken from {added} too."))
-        return _outline(joint, "profile"), remarks, {one.name for one in together}
+        return _outline(joint, "profile"), remarks, {one.name for one in together if len(one.shapes)}
     for other, second in believable[1:]:
         if not _same(second, option):
             remarks.append(

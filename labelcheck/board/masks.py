@@ -35,9 +35,12 @@ def drawn_as_mask(shapes: Shapes, area: MultiPolygon, leads: Floats) -> bool:
 
 
 def covered_share(shapes: Shapes, area: MultiPolygon) -> float:
-    """Share of the area that is dark, looked up at a lattice of points."""
-    x0, y0, x1, y1 = area.bounds
+    """Share of the area, as far as the drawing reaches, that is dark; looked up at a lattice of points."""
     boxes = shapes.boxes()
+    area = shapely.intersection(area, box_area(shapes))  # A negative image is dark as far as it draws.
+    if area.area == 0:
+        return 0.0
+    x0, y0, x1, y1 = area.bounds
     dark = boxes[shapes.dark & np.isfinite(boxes).all(axis=1)]
     reach = np.clip(np.minimum(dark[:, 2:], (x1, y1)) - np.maximum(dark[:, :2], (x0, y0)), 0, None)
     if float(reach.prod(axis=1).sum()) < COVERED_SHARE * area.area:

@@ -254,11 +254,6 @@ def words_of(name: str) -> list[str]:
     return _cut(PurePosixPath(name).stem)
 
 
-def says_something(word: str) -> bool:
-    """Whether a word belongs to the vocabulary of layers."""
-    return word in _VOCABULARY
-
-
 def layer_extension(name: str) -> bool:
     """Whether the extension promises artwork or a drill file, whatever the file holds."""
     extension = PurePosixPath(name).suffix.lower().lstrip(".")

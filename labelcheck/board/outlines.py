@@ -38,6 +38,15 @@ LETTERING_MM = 5.0
 NEAR_EDGE_MM = 0.2
 """Holes so near a contour lie on it (perforations, castellations) and prove nothing about its inside."""
 
+FRAMED_SHARE = 0.95
+"""Share of the evidence inside the next contour from which the contour around may be a mere frame."""
+
+SHEET_RATIO = 2.5
+"""Area of a drawing sheet to that of the board on it, where nothing else is drawn on the sheet."""
+
+DRAWN_SHEET_RATIO = 1.2
+"""The same where lettering, dimensions or a title block are drawn beside the board."""
+
 FRAME_SHARE = 0.35
 """A region that covers less of its own hull than this is an edge drawn as a band, not a filled board."""
 
@@ -90,10 +99,24 @@ def _choose(contours: Contours, evidence: Floats) -> FoundOutline | None:
         option = _at_depth(contours, depth, evidence)
         if option is None:
             continue
-        if option.believable:
+        if option.believable and not _is_frame(contours, depth, evidence):
             return option
         options.append(option)
     return max(options, key=lambda option: option.inside_share or 0.0) if options else None
+
+
+def _is_frame(contours: Contours, depth: int, evidence: Floats) -> bool:
+    """Whether one contour of the next level holds all evidence, and around it is the space of a drawing sheet."""
+    if len(evidence) == 0:
+        return False
+    outer = [contour.polygon for contour in contours.closed if contour.depth == depth]
+    around = max(polygon.area for polygon in outer)
+    for inner in (contour.polygon for contour in contours.closed if contour.depth == depth + 1):
+        if _count_inside(inner, evidence) < FRAMED_SHARE * len(evidence):
+            continue
+        beside = sum(1 for other in contours.closed if other.depth == depth + 1) - 1 + len(contours.open_sizes_mm)
+        return bool(around > SHEET_RATIO * inner.area or (beside >= 2 and around > DRAWN_SHEET_RATIO * inner.area))
+    return False
 
 
 def _at_depth(contours: Contours, depth: int, evidence: Floats) -> FoundOutline | None:
@@ -121,11 +144,11 @@ def _at_depth(contours: Contours, depth: int, evidence: Floats) -> FoundOutline 
 
 
 def _with_evidence(outer: Sequence[Polygon], evidence: Floats) -> list[Polygon]:
-    """The contours that hold pads or holes; without any evidence, those not tiny beside the largest."""
+    """The contours that hold pads or holes; where none does, those not tiny beside the largest."""
+    holding = [polygon for polygon in outer if _count_inside(polygon, evidence)]
+    if holding:
+        return holding
     largest = max((polygon.area for polygon in outer), default=0.0)
-    counts = [_count_inside(polygon, evidence) for polygon in outer]
-    if any(counts):
-        return [polygon for polygon, count in zip(outer, counts, strict=True) if count or polygon.area >= largest / 2]
     return [polygon for polygon in outer if polygon.area >= largest / 20]
 
 
@@ -155,12 +178,21 @@ def _cut_outs(
             _size(contour) < SMALLEST_CUT_OUT_MM
             or _size(contour) <= letter_mm
             or contour.loose_ends
-            or _count_inside(contour.polygon.buffer(-NEAR_EDGE_MM), evidence)
+            or _holds_pads(contour.polygon, evidence)
         ):
             drawings += 1
         else:
             cuts.append(contour.polygon)
     return cuts, drawings
+
+
+def _holds_pads(polygon: Polygon, evidence: Floats) -> bool:
+    """Whether pads lie in a contour; one in its very middle does not count: masks open around unplated holes."""
+    if len(evidence) == 0:
+        return False
+    middle = polygon.centroid
+    off_middle = np.hypot(evidence[:, 0] - middle.x, evidence[:, 1] - middle.y) > NEAR_EDGE_MM
+    return _count_inside(polygon.buffer(-NEAR_EDGE_MM), evidence[off_middle]) > 0
 
 
 def _size(contour: Contour) -> float:

@@ -1,18 +1,19 @@
 """Several boards in one folder are told apart, by sub-folder or by the beginning of their file names."""
 
-import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 
-from labelcheck.board.fab_set import FabSet, SetFile, make_set
-from labelcheck.board.names import says_something, words_of
+from labelcheck.board.fab_set import FabSet, make_set
 from labelcheck.board.recognising import Recognised, folder_of, recognise
 from labelcheck.board.roles import Role
 from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import OUTER_SIDES
 
 _LAYERS = frozenset({Role.LEGEND, Role.MASK, Role.COPPER, Role.OUTLINE})
+_SIGNS = " ._-()[]"
+"""What stands between the words of a file name."""
+
 _Place = tuple[Role, object]
 
 
@@ -122,37 +123,43 @@ def _related(folder: str, board: str) -> bool:
 
 
 def _by_stem(found: tuple[Recognised, ...]) -> dict[str, set[str]] | None:
-    """Boards whose files begin with names of their own: `controller.top.gbr`, `driver.top.gbr`."""
+    """Boards whose files begin, or end, with names of their own: `controller.top.gbr`, `driver.top.gbr`."""
     crowded = _crowded(found)
-    if not crowded:
-        return None
-    layers = [one for claimed in _places(found).values() for one in claimed]
-    stems = {stem_of(one.file) for one in layers}
-    if len(stems) < 2 or "" in stems:
-        return None
-    groups: dict[str, list[Recognised]] = {stem: [] for stem in stems}
-    for one in found:
-        begun = [stem for stem in stems if _begins(one.file.base.lower(), stem)]
-        if begun:
-            groups[max(begun, key=len)].append(one)
-    return _settled(groups)
+    for turned in (False, True):
+        stems = {stem for claimed in crowded for stem in _stems([_bare(one, turned) for one in claimed])}
+        if len(stems) < 2 or "" in stems:
+            continue
+        groups: dict[str, list[Recognised]] = {stem: [] for stem in stems}
+        for one in found:
+            begun = [stem for stem in stems if _begins(_bare(one, turned), stem)]
+            if begun:
+                groups[max(begun, key=len)].append(one)
+        if turned:
+            groups = {stem[::-1]: group for stem, group in groups.items()}
+        settled = _settled({stem.strip(_SIGNS): group for stem, group in groups.items()})
+        if settled is not None:
+            return settled
+    return None
+
+
+def _bare(one: Recognised, turned: bool) -> str:
+    """A file name in small letters, without its extension and backwards where names are told apart by their ends."""
+    base = one.file.base.lower()
+    return base.rpartition(".")[0][::-1] if turned else base
+
+
+def _stems(names: list[str]) -> list[str]:
+    """What stands before the words that all of these names end with."""
+    shortest = min(map(len, names))
+    common = next((n for n in range(shortest) if len({name[len(name) - 1 - n] for name in names}) > 1), shortest)
+    # The end begins at a sign, so that `river` of `driver` and `river` does not count.
+    while common > 0 and names[0][len(names[0]) - common] not in _SIGNS:
+        common -= 1
+    return [name[: len(name) - common] for name in names]
 
 
 def _begins(name: str, stem: str) -> bool:
     return name.startswith(stem) and not name[len(stem) : len(stem) + 1].isalnum()
-
-
-def stem_of(file: SetFile) -> str:
-    """The beginning of a file name in front of the first word that speaks of layers, in small letters."""
-    base = file.base.rpartition(".")[0] or file.base
-    for token in re.finditer(r"[^\W_]+", base):
-        begin = token.start()
-        for word in words_of(token[0]):
-            place = base.lower().find(word, begin, token.end())
-            if says_something(word):
-                return base[: max(place, token.start())].lower().rstrip(" ._-()[]")
-            begin = max(place, begin)
-    return base.lower().rstrip(" ._-()[]")
 
 
 def _by_project(found: tuple[Recognised, ...]) -> dict[str, set[str]] | None:

@@ -41,6 +41,12 @@ class NumberFormat:
     def mm_per_unit(self) -> float:
         return MM_PER_INCH if self.unit == "inch" else 1.0
 
+    @property
+    def mm_per_digit(self) -> float:
+        """Scale of numbers without a decimal point: readings that leave out the same zeros differ by it alone."""
+        exponent = self.whole_digits if self.zeros == "leading" else -self.decimal_digits
+        return 10.0**exponent * self.mm_per_unit
+
     def length_mm(self, text: str) -> float:
         """A number as written (`X` or `C` left away) in millimetres; ValueError where it is none.
 
@@ -114,7 +120,7 @@ def settle(
     units, unit_guessed = _units(declared, tuple(tools_mm_if_metric))
     guessed = ["unit"] if unit_guessed else []
     if not written.any:
-        return tuple(NumberFormat(unit, *DEFAULT_DIGITS[unit], "trailing") for unit in units), tuple(guessed)
+        return tuple(NumberFormat(unit, *DEFAULT_DIGITS[units[0]], "trailing") for unit in units), tuple(guessed)
     zeros, zeros_guessed = _zeros(declared, written)
     digits_declared = declared.whole_digits is not None and declared.decimal_digits is not None
     if not digits_declared:
