@@ -4,7 +4,8 @@ import numpy as np
 
 from labelcheck.board.board import Layer
 from labelcheck.labels.choosing import best_disjoint
-from labelcheck.labels.directions import find_frames, pieces_of
+from labelcheck.labels.directions import Frame, Pieces, find_frames, pieces_of
+from labelcheck.labels.found import Found, found_lines
 from labelcheck.labels.glyphs import lay_out
 from labelcheck.labels.ink import Ink, without_duplicates
 from labelcheck.labels.label import SideLabels
@@ -13,9 +14,11 @@ from labelcheck.labels.lines import Lines, find_lines
 from labelcheck.labels.marks import Marks, find_marks
 from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.reading.protocol import Reader
-from labelcheck.labels.setting import Setting, set_lines
+from labelcheck.labels.recognising import read_lines
+from labelcheck.labels.setting import set_lines
+from labelcheck.labels.singles import believable
 from labelcheck.labels.telling import tell_labels
-from labelcheck.trade.shapes import Floats
+from labelcheck.labels.weighing import weigh
 from labelcheck.trade.sides import Side
 
 
@@ -27,27 +30,48 @@ def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
     pieces = pieces_of(ink.shapes, marks, mirrored)
     frames = find_frames(pieces, marks.box)
     lines = find_lines(frames, marks)
+    if reader is None:
+        found = _by_geometry(marks, pieces, frames, lines)
+    else:
+        found = _by_reading(ink, (marks, pieces, frames), lines, reader, mirrored)
+    return tell_labels(side, ink, marks, found, _measured(ink, marks, found, mirrored))
+
+
+def _by_geometry(marks: Marks, pieces: Pieces, frames: list[Frame], lines: Lines) -> Found:
+    """The best set of lines that look like text."""
     setting = set_lines(lines)
     straight, bordering = plain_marks(pieces, marks)
     score = text_likeness(lines, setting, marks, straight, bordering)
     chosen = np.flatnonzero(best_disjoint(score, lines.mark, lines.first, len(marks)))
-    chosen = np.append(chosen, fitting_singles(lines, setting, marks, straight | bordering, chosen))
-    kept = lines.take(np.isin(np.arange(len(lines)), chosen))
-    setting = set_lines(kept)
-    turned = np.array([frame.turned_deg for frame in frames])[kept.frame]
-    sizes = _measure(ink, marks, kept, setting, turned, mirrored)
-    return tell_labels(side, (ink, marks), (kept, setting, turned), sizes)
+    singles = fitting_singles(lines, setting, marks, straight | bordering, chosen)
+    kept = lines.take(np.isin(np.arange(len(lines)), np.append(chosen, singles)))
+    turned = np.array([frame.turned_deg for frame in frames])
+    return found_lines(kept, turned[kept.frame], (None,) * len(kept))
 
 
-def _measure(
-    ink: Ink, marks: Marks, lines: Lines, setting: Setting, turned: Floats, mirrored: bool
-) -> Sizes:
-    """Stroke widths and gaps of the lines, glyph by glyph."""
-    objects, which = marks.members(lines.mark)
+def _by_reading(
+    ink: Ink, drawn: tuple[Marks, Pieces, list[Frame]], lines: Lines, reader: Reader, mirrored: bool
+) -> Found:
+    """The best set of lines that read well."""
+    marks, pieces, frames = drawn
+    straight, _ = plain_marks(pieces, marks)
+    read = read_lines(ink.shapes, marks, frames, lines, reader, mirrored)
+    weighed = weigh(read, marks, straight, reader)
+    candidates = read.lines.take(weighed.line)
+    kept = best_disjoint(weighed.worth, candidates.mark, candidates.first, len(marks))
+    readings = tuple(reading for reading, stays in zip(weighed.readings, kept.tolist(), strict=True) if stays)
+    found = found_lines(candidates.take(kept), read.turned_deg[weighed.line][kept], readings)
+    return found.take(believable(found, marks, straight))
+
+
+def _measured(ink: Ink, marks: Marks, found: Found, mirrored: bool) -> Sizes:
+    """Stroke widths and gaps of the labels, glyph by glyph."""
+    setting = found.setting
+    objects, which = marks.members(found.lines.mark)
     glyph = setting.glyph[which]
     order = np.lexsort((objects, glyph))
-    glyph_line = np.repeat(np.arange(len(lines)), np.diff(setting.glyph_first))
-    glyphs = lay_out(ink.shapes, objects[order], glyph[order], turned[glyph_line], mirrored)
-    painted = np.zeros(len(glyph_line), dtype=np.bool_)
-    np.logical_or.at(painted, setting.glyph, marks.painted[lines.mark])
+    turned = np.repeat(found.turned_deg, np.diff(setting.glyph_first))
+    glyphs = lay_out(ink.shapes, objects[order], glyph[order], turned, mirrored)
+    painted = np.zeros(len(turned), dtype=np.bool_)
+    np.logical_or.at(painted, setting.glyph, marks.painted[found.lines.mark])
     return measure_lines(glyphs, painted, setting.glyph_first)

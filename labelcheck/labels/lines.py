@@ -44,7 +44,7 @@ class Lines:
     def __len__(self) -> int:
         return len(self.first) - 1
 
-    def take(self, chosen: Flags) -> "Lines":
+    def take(self, chosen: Flags | Integers) -> "Lines":
         """The chosen hypotheses only."""
         count = np.diff(self.first)[chosen]
         member = spread(self.first[:-1][chosen], count)

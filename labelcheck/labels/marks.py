@@ -19,6 +19,7 @@ OFFSET_WIDTHS = 0.15
 """Nearer than this they are one line drawn twice."""
 PAINTED_SHARE = 0.5
 """A mark is painted where this share of its strokes lies beside another one."""
+DOT_PENS = 2.5
 SAME_PEN_MM = 0.002
 ORDER_REACH = 60
 """Strokes of one letter follow one another within this many objects of the file."""
@@ -40,8 +41,8 @@ class Marks:
     """Marks as columns, in order of their first object.
 
     `member` objects sorted by mark and object, `first` (m + 1,) where each mark's start; `pen_mm` (m,) the one pen
-    of its dark objects, nan where filled, painted or several; `painted` (m,) whether scan lines or dots side by side
-    paint it; `drawn` (m,) `Drawn`; `box` (m, 4) of its dark ink.
+    of its dark objects, nan where filled or several; `painted` (m,) whether scan lines or dots side by side paint it,
+    so that the pen is not its stroke; `drawn` (m,) `Drawn`; `box` (m, 4) of its dark ink.
     """
 
     member: Integers
@@ -226,7 +227,9 @@ def _columns(shapes: Shapes, number: Integers, mark_box: Floats, beside: Flags) 
     of_dark = (number >= 0) & shapes.dark
     total = np.bincount(number[of_dark], minlength=count)
     painted = np.bincount(number[of_dark], beside[of_dark], count) >= PAINTED_SHARE * total
-    one_pen = (most - least <= SAME_PEN_MM) & ~has_rings & ~painted
+    # A dot drawn as a tiny square lies beside itself too: it is no wider than its pen makes it.
+    painted &= np.max(mark_box[:, 2:] - mark_box[:, :2], axis=1) > DOT_PENS * most
+    one_pen = (most - least <= SAME_PEN_MM) & ~has_rings
     with np.errstate(invalid="ignore"):
         pen = np.where(one_pen, (least + most) / 2, np.nan)
     flashes = np.bincount(number[of_dark], shapes.kind[of_dark] == Kind.FLASH, count)

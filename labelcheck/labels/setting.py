@@ -44,16 +44,49 @@ def set_lines(lines: Lines) -> Setting:
         np.minimum.reduceat(box[:, 0], starts), np.minimum.reduceat(box[:, 1], starts),
         np.maximum.reduceat(box[:, 2], starts), np.maximum.reduceat(box[:, 3], starts),
     )) if len(starts) else np.zeros((0, 4))
-    glyph_line = line[starts]
-    glyph_first = np.searchsorted(glyph_line, np.arange(count + 1))
+    glyph_first = np.searchsorted(line[starts], np.arange(count + 1))
+    return _spaced_out(glyph, glyph_box, glyph_first, np.bincount(line[collides_mark], minlength=count) > 0)
+
+
+def turned_over(setting: Setting) -> Setting:
+    """The same glyphs as read from the other side: lines from their last glyph to their first, boxes turned."""
+    backwards = backwards_in(setting.glyph_first)
+    owner = np.searchsorted(setting.glyph_first, setting.glyph, side="right") - 1
+    glyph = setting.glyph_first[owner] + setting.glyph_first[owner + 1] - 1 - setting.glyph
+    mark_first = np.searchsorted(owner, np.arange(len(setting.glyph_first)))
+    glyph_box = -setting.glyph_box[backwards][:, [2, 3, 0, 1]]
+    return _spaced_out(glyph[backwards_in(mark_first)], glyph_box, setting.glyph_first, setting.collides)
+
+
+def joined_settings(one: Setting, other: Setting) -> Setting:
+    """Two settings, one after the other."""
+    return Setting(
+        np.concatenate((one.glyph, other.glyph + len(one.glyph_box))),
+        np.concatenate((one.glyph_box, other.glyph_box)),
+        np.concatenate((one.glyph_first, other.glyph_first[1:] + len(one.glyph_box))),
+        *(np.concatenate((getattr(one, name), getattr(other, name)))
+          for name in ("base", "height", "gap", "spaced", "collides")),
+    )
+
+
+def backwards_in(first: Integers) -> Integers:
+    """The places of every line's members in reverse."""
+    count = np.diff(first)
+    owner = np.repeat(np.arange(len(count)), count)
+    return first[owner] + first[owner + 1] - 1 - np.arange(len(owner))
+
+
+def _spaced_out(glyph: Integers, glyph_box: Floats, glyph_first: Integers, collides: Flags) -> Setting:
+    """Base line, height and gaps of lines whose glyphs are known."""
+    count = len(glyph_first) - 1
+    glyph_line = np.repeat(np.arange(count), np.diff(glyph_first))
     base, height = _base_and_height(glyph_line, glyph_first, glyph_box)
-    gap = np.full(len(starts), np.nan)
+    gap = np.full(len(glyph_box), np.nan)
     inner = np.flatnonzero(np.diff(glyph_line) == 0) + 1
     gap[inner] = glyph_box[inner, 0] - glyph_box[inner - 1, 2]
     usual = _group_quantile(glyph_line[inner], gap[inner], count, 0.5)
     with np.errstate(invalid="ignore"):
         spaced = gap > np.maximum(WORD_GAP * height, 2.0 * np.maximum(usual, 0.0))[glyph_line]
-    collides = np.bincount(line[collides_mark], minlength=count) > 0
     return Setting(glyph, glyph_box, glyph_first, base, height, gap, spaced, collides)
 
 

@@ -1,35 +1,32 @@
 """Chosen lines as labels: records in reading order, and everything else as drawings."""
 
+from dataclasses import replace
+
 import numpy as np
 
+from labelcheck.labels.found import Found
 from labelcheck.labels.ink import Ink
-from labelcheck.labels.label import DrawnAs, Label, Mark, SideLabels
+from labelcheck.labels.label import DrawnAs, Label, LabelKind, Mark, SideLabels
 from labelcheck.labels.lines import Lines
 from labelcheck.labels.marks import Drawn, Marks
 from labelcheck.labels.measuring import Sizes
-from labelcheck.labels.setting import Setting
+from labelcheck.labels.reading.grammar import kind_of
+from labelcheck.labels.reading.protocol import Reading
 from labelcheck.trade.shapes import Floats
 from labelcheck.trade.sides import Side
 
+LEAST_CONFIDENCE = 0.6
+"""A text of which we are less sure is better called unread."""
 DRAWN_AS: dict[int, DrawnAs] = {
     Drawn.STROKES: "strokes", Drawn.REGIONS: "regions", Drawn.FLASHES: "flashes", Drawn.KNOCKED_OUT: "knocked out",
 }
 
 
-def tell_labels(
-    side: Side, drawn: tuple[Ink, Marks], found: tuple[Lines, Setting, Floats], sizes: Sizes
-) -> SideLabels:
-    """The lines as labels, from the top row to the bottom one, and all marks outside them as drawings.
-
-    `found` holds the lines, their setting, and the direction (n,) that each is turned to.
-    """
-    ink, marks = drawn
-    lines, setting, turned = found
+def tell_labels(side: Side, ink: Ink, marks: Marks, found: Found, sizes: Sizes) -> SideLabels:
+    """The found lines as labels, from the top row to the bottom one, and all marks outside them as drawings."""
+    lines, setting = found.lines, found.setting
     letter = "B" if side is Side.BOTTOM else "T"
-    boxes = np.array([
-        np.concatenate((marks.box[row, :2].min(axis=0), marks.box[row, 2:].max(axis=0)))
-        for row in np.split(lines.mark, lines.first[1:-1])
-    ]).reshape(-1, 4) if len(lines) else np.zeros((0, 4))
+    boxes = _boxes(marks, lines)
     # Rows of a millimetre from the top, each from left to right as seen from the top.
     order = np.lexsort((boxes[:, 0], -np.round(boxes[:, 3])))
     used = np.zeros(len(marks), dtype=np.bool_)
@@ -37,14 +34,21 @@ def tell_labels(
     told = _told_marks(ink, marks)
     labels = []
     for place, line in enumerate(order.tolist(), 1):
-        row = lines.mark[lines.first[line] : lines.first[line + 1]]
+        members = slice(int(lines.first[line]), int(lines.first[line + 1]))
+        row = lines.mark[members]
+        text, confidence, kind, characters = _told_text(found.readings[line])
+        glyphs = (setting.glyph[members] - setting.glyph_first[line]).tolist()
         x0, y0, x1, y1 = boxes[line].tolist()
         gap = float(sizes.gap[line])
         labels.append(Label(
-            id=f"{letter}{place}", side=side, text=None, text_confidence=0.0, text_known_by=None, kind="unread",
-            box_mm=(x0, y0, x1, y1), turned_deg=float(turned[line]) % 360.0,
+            id=f"{letter}{place}", side=side, text=text, text_confidence=confidence,
+            text_known_by=None if text is None else "reading", kind=kind,
+            box_mm=(x0, y0, x1, y1), turned_deg=float(found.turned_deg[line]),
             drawn_as=DRAWN_AS[int(np.bincount(marks.drawn[row], minlength=4).argmax())],
-            marks=tuple(told[mark] for mark in row.tolist()),
+            marks=tuple(
+                replace(told[mark], character=characters[glyph] if glyph < len(characters) else None)
+                for mark, glyph in zip(row.tolist(), glyphs, strict=True)
+            ),
             character_height_mm=float(setting.height[line]),
             stroke_least_mm=float(sizes.least[line]), stroke_typical_mm=float(sizes.typical[line]),
             gap_mm=gap if np.isfinite(gap) else None,
@@ -53,10 +57,29 @@ def tell_labels(
     return SideLabels(tuple(labels), drawings)
 
 
+def _boxes(marks: Marks, lines: Lines) -> Floats:
+    """Box of each line as seen from the top, shape (n, 4)."""
+    if len(lines) == 0:
+        return np.zeros((0, 4))
+    box, start = marks.box[lines.mark], lines.first[:-1]
+    low, high = np.minimum.reduceat(box[:, :2], start), np.maximum.reduceat(box[:, 2:], start)
+    return np.hstack((low, high))
+
+
+def _told_text(reading: Reading | None) -> tuple[str | None, float, LabelKind, list[str | None]]:
+    """Text, confidence and kind of a label, and the character of each of its glyphs."""
+    if reading is None:
+        return None, 0.0, "unread", []
+    characters = [None if c == "?" else c for c in reading.text.replace(" ", "")]
+    if reading.confidence < LEAST_CONFIDENCE:
+        return None, reading.confidence, "unread", list(characters)
+    return reading.text, reading.confidence, kind_of(reading.text), list(characters)
+
+
 def _told_marks(ink: Ink, marks: Marks) -> list[Mark]:
     """Every mark as a record, not read."""
     rows = ink.rows_of(marks.member, marks.first)
-    boxes, pens = marks.box.tolist(), marks.pen_mm.tolist()
+    boxes, pens = marks.box.tolist(), np.where(marks.painted, np.nan, marks.pen_mm).tolist()
     return [
         Mark(number=number, objects=row, box_mm=(x0, y0, x1, y1), pen_mm=None if pen != pen else pen, character=None)
         for number, (row, (x0, y0, x1, y1), pen) in enumerate(zip(rows, boxes, pens, strict=True))

@@ -1,0 +1,108 @@
+"""What a line is worth as a label: what its glyphs read as, and how it is set.
+
+Worth is a sum of natural logarithms: the reader's score of the text; for every join whether the file's order and
+the gap speak for one label; and for single glyphs the doubt that any lone drawing deserves. Reading costs more
+than all else, so only lines are read out that could be part of the best set: a line's evidence bounds its worth.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from labelcheck.labels.glyphs import spread
+from labelcheck.labels.marks import Marks
+from labelcheck.labels.reading.grammar import kind_of
+from labelcheck.labels.reading.protocol import Reader, Reading
+from labelcheck.labels.recognising import ReadLines
+from labelcheck.trade.shapes import Flags, Floats, Integers
+
+CONSECUTIVE = 4
+"""Glyphs of one text follow one another within this many objects of the file."""
+ORDER_KNOWN = 0.9
+"""Where so many close neighbours follow one another in the file, its order is a witness."""
+OUT_OF_ORDER = -1.5
+"""For glyphs that stand together but not in the file."""
+WORDS_OUT_OF_ORDER = -4.0
+WORD_JOIN, WORD_JOIN_SLOPE, WORD_JOIN_GAP = 2.5, 8.0, 1.1
+"""Worth of joining words at a gap of this many heights, and how much less a height more of gap makes it."""
+REFERENCES_JOINED = -5.0
+"""References side by side are a label each."""
+SINGLE = -3.5
+NEAR_BEST = 6.0
+"""A line is read out where its evidence comes this near the best that its marks can be worth."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Weighed:
+    """Lines read out: `line` (k,) rows of the read lines, their readings, and their worth."""
+
+    line: Integers
+    readings: tuple[Reading, ...]
+    worth: Floats
+
+
+def weigh(read: ReadLines, marks: Marks, straight: Flags, reader: Reader) -> Weighed:
+    """Read out the lines that may be labels, and weigh them; `straight` (m,) marks are bars and nothing else."""
+    setting, lines = read.setting, read.lines
+    count = len(lines)
+    line = np.repeat(np.arange(count), np.diff(setting.glyph_first))
+    evidence = np.bincount(line, read.evidence, count) + _joins(read, marks, line)
+    # A row of bars alone is hatching, plates of a symbol, teeth of a connector; a lone one may be a sign.
+    curved = np.bincount(np.repeat(np.arange(count), np.diff(lines.first)), ~straight[lines.mark], count)
+    bars_only = (curved == 0) & (np.diff(setting.glyph_first) > 1)
+    evidence = np.where(setting.collides | bars_only, -np.inf, evidence)
+    candidates = np.flatnonzero(_may_win(evidence, read, len(marks)))
+    sizes = np.diff(setting.glyph_first)[candidates]
+    glyph = spread(setting.glyph_first[:-1][candidates], sizes)
+    readings = reader.decode(
+        read.log_probabilities[read.row[glyph]],
+        np.concatenate(([0], np.cumsum(sizes))).astype(np.int64),
+        setting.spaced[glyph],
+    )
+    joins = _joins(read, marks, line)[candidates]
+    worth = np.array([reading.score + _kinds_joined(reading.text) for reading in readings]) + joins
+    return Weighed(candidates, readings, worth + np.where(sizes == 1, SINGLE, 0.0))
+
+
+def _joins(read: ReadLines, marks: Marks, line: Integers) -> Floats:
+    """What the joins of each line add: order in the file, and gaps between words."""
+    setting, lines = read.setting, read.lines
+    start, end = marks.member[marks.first[:-1]], marks.member[marks.first[1:] - 1]
+    glyphs = len(setting.glyph_box)
+    first, last = np.full(glyphs, np.iinfo(np.int64).max), np.zeros(glyphs, dtype=np.int64)
+    np.minimum.at(first, setting.glyph, start[lines.mark])
+    np.maximum.at(last, setting.glyph, end[lines.mark])
+    inner = np.flatnonzero(~np.isnan(setting.gap))
+    apart = np.maximum(first[inner] - last[inner - 1], first[inner - 1] - last[inner])
+    following = apart <= CONSECUTIVE
+    gap = setting.gap[inner] / setting.height[line[inner]]
+    close = gap < 0.35
+    known = close.any() and following[close].mean() >= ORDER_KNOWN
+    spaced = setting.spaced[inner]
+    joined = WORD_JOIN - WORD_JOIN_SLOPE * (np.maximum(gap, WORD_JOIN_GAP) - WORD_JOIN_GAP)
+    value = np.where(spaced, joined, 0.0)
+    if known:
+        value = np.where(following, value, np.where(spaced, WORDS_OUT_OF_ORDER, OUT_OF_ORDER))
+    return np.asarray(np.bincount(line[inner], value, len(lines)), dtype=np.float64)
+
+
+def _may_win(evidence: Floats, read: ReadLines, marks: int) -> Flags:
+    """Lines whose evidence is positive and near the best that other lines make of the same glyphs."""
+    lines, setting = read.lines, read.setting
+    size = np.diff(lines.first)
+    share = np.full(marks, 0.0)
+    owner = np.repeat(np.arange(len(lines)), size)
+    with np.errstate(invalid="ignore"):
+        np.maximum.at(share, lines.mark, (evidence / size)[owner])
+    best = np.zeros(len(setting.glyph_box))
+    np.maximum.at(best, setting.glyph, share[lines.mark])
+    glyph_line = np.repeat(np.arange(len(lines)), np.diff(setting.glyph_first))
+    bound = np.bincount(glyph_line, best, len(lines))
+    return (evidence > 0) & (evidence >= bound - NEAR_BEST)
+
+
+def _kinds_joined(text: str) -> float:
+    """What it costs to hold several references in one label."""
+    words = text.split(" ")
+    references = sum(kind_of(word) == "reference" for word in words)
+    return REFERENCES_JOINED * (references - 1) if references > 1 else 0.0
