@@ -42,7 +42,10 @@ _PORT = re.compile(
     r"(?:P[A-K]|IO|D|A|GPIO|AN|AD|DQ|CH|IN|OUT|TX|RX|S|B|Q|X|Y|GP|P|PIN|LED|SEG|COM|ROW|COL|INT|BA|CS|SW)\d{1,2}"
 )
 _JOINTS = re.compile(r"[-_/.:,&]")
-_VERSION = re.compile(r"(?:[Vv]|REV|Rev|rev|VER|Ver)\.?(?:\d{1,2}(?:\.\d{1,2}){0,2}|\d{1,2}\.\d{1,2}[A-Da-d]|[A-H])")
+_VERSION = re.compile(
+    r"(?:[Vv]|REV|Rev|rev|VER|Ver)\.?"
+    r"(?:[1-9]\d?(?:\.\d{1,2}){0,2}|0(?:\.\d{1,2}){1,2}|\d{1,2}\.\d{1,2}[A-Da-d]|[A-H])"
+)
 _DATE = re.compile(
     r"(?:19|20)\d\d(?:[-/.](?:0[1-9]|1[0-2])(?:[-/.](?:[0-2]\d|3[01]))?)?|[0-3]?\d[-/.][01]?\d[-/.](?:20)?\d\d"
 )

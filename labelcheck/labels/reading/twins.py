@@ -8,9 +8,9 @@ from labelcheck.labels.reading.characters import CLASSES, NUMBER
 TWINS = (
     ("O", "0", 0.03), ("0", "O", 0.03), ("o", "0", 0.02), ("I", "l", 0.03), ("I", "1", 0.02), ("I", "|", 0.004),
     ("l", "I", 0.04), ("l", "1", 0.03), ("1", "I", 0.01), ("1", "l", 0.01), ("|", "I", 0.15), ("|", "l", 0.1),
-    ("|", "1", 0.03), ("5", "S", 0.006), ("S", "5", 0.006), ("2", "Z", 0.006), ("Z", "2", 0.006), ("8", "B", 0.006),
-    ("B", "8", 0.006), *((letter, letter.upper(), 0.01) for letter in "cosuvwxzkp"),
-    *((letter.upper(), letter, 0.01) for letter in "cosuvwxzkp"),
+    ("|", "1", 0.03), ("5", "S", 0.003), ("S", "5", 0.003), ("2", "Z", 0.003), ("Z", "2", 0.003), ("8", "B", 0.003),
+    ("B", "8", 0.003), *((letter, letter.upper(), 0.003) for letter in "cosuvwxzkp"),
+    *((letter.upper(), letter, 0.003) for letter in "cosuvwxzkp"),
 )
 """Read, meant, and how often a new face draws the one as another draws the other: judged by eye over many faces."""
 

@@ -25,6 +25,12 @@ GLYPH_COST = math.log(50)
 """Evens out the length of texts: about what one more character costs a word of any kind."""
 GRAMMAR_WEIGHT = 0.5
 """How much of the grammar counts in the score that compares different groupings of marks."""
+DRAWN_TOO = (
+    dict.fromkeys("-|_Il/", 0.4) | dict.fromkeys("O0o°.", 0.3) | dict.fromkeys("L=()[]:,'\"", 0.15)
+    | dict.fromkeys("+<>CcUuDVvnJ1", 0.08) | dict.fromkeys("THXx*", 0.04)
+)
+"""Characters so plain that drawings hold the same shape -> how likely a mark of that shape, found anywhere on a
+legend, belongs to a drawing. The network cannot know: it is the same shape. Judged by eye on legends."""
 MOST_A_GLYPH = 7.0
 """One glyph adds or takes at most so much, so that one drawing does not outweigh a whole word."""
 
@@ -102,17 +108,21 @@ def _word(choices: list[_Choice]) -> _Word:
     total = sum(share for share, _ in shares)
     # What the network gave to implausible characters and to no character at all speaks against the whole word.
     held = math.prod(min(1.0, sum(map(math.exp, choice.logs))) for choice in choices)
-    share = held / total
+    share = held / total * (1 - math.prod(DRAWN_TOO.get(character, 0.0) for character in best))
     text = "".join(
         character if _is_plausible(at, character, shares, total, choice) else "?"
         for at, (character, choice) in enumerate(zip(best, choices, strict=True))
     )
-    evidence = sum(
-        max(-MOST_A_GLYPH, min(MOST_A_GLYPH, choice.logs[choice.characters.index(character)] - choice.reject))
-        for character, choice in zip(best, choices, strict=True)
-    )
+    evidence = sum(_evidence(character, choice) for character, choice in zip(best, choices, strict=True))
     grammar = GRAMMAR_WEIGHT * (log_likelihood(best) + GLYPH_COST * len(best))
     return _Word(text, share if "?" not in text else 0.0, evidence + grammar)
+
+
+def _evidence(character: str, choice: _Choice) -> float:
+    """How much more likely a glyph is this character than part of a drawing, as a logarithm, bounded."""
+    drawing = math.exp(choice.reject) + DRAWN_TOO.get(character, 0.0)
+    against = math.log(max(drawing, 1e-9))
+    return max(-MOST_A_GLYPH, min(MOST_A_GLYPH, choice.logs[choice.characters.index(character)] - against))
 
 
 def _is_plausible(at: int, character: str, shares: list[tuple[float, str]], total: float, choice: _Choice) -> bool:

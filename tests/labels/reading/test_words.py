@@ -121,3 +121,11 @@ def test_confidence_falls_as_the_network_doubts():
     said = [read({"R": p}, {"1": 0.99}, {"2": 0.99}).confidence for p in (0.99, 0.9, 0.7, 0.5)]
     assert said == sorted(said, reverse=True)
     assert said[0] > said[-1] + 0.2
+
+
+def test_a_plain_shape_alone_proves_little_and_in_a_word_is_believed():
+    bar, circle = {"I": 0.97}, {"O": 0.97}
+    assert read(bar).score < read({"R": 0.97}).score - 3
+    assert read(circle).score < read({"A": 0.97}).score - 3
+    assert read(bar, bar, bar).score < read({"R": 0.97}, {"1": 0.97}, {"2": 0.97}).score
+    assert read(bar).confidence < 0.7 < read({"V": 0.97}, bar, {"N": 0.97}).confidence
