@@ -14,30 +14,33 @@ from labelcheck.trade.sides import OUTER_SIDES, Side
 
 
 def tell_unknown(readings: Readings, legends: Mapping[Side, Layer | None], pads: Floats, leads: Floats) -> None:
-    """Decide unknown layers by their look; one that may be a missing legend is a reason to hold."""
+    """Decide unknown layers by their look; those that may be a missing legend are a reason to hold."""
     without = [str(side) for side in OUTER_SIDES if legends[side] is None]
+    candidates: list[str] = []
     for one in readings.of_role(Role.OTHER):
-        if one.detail != UNKNOWN:
-            continue
-        artwork = readings.read(one)
+        artwork = readings.read(one) if one.detail == UNKNOWN else None
         if artwork is None:
             continue
-        match look_of(artwork.shapes, pads, leads):
-            case Look.CONDUCTOR:
-                readings.found[one.name] = replace(one, role=Role.COPPER, side=None, known_by=KnownBy.CONTENT)
-                told = "Nothing says what this layer is; it draws pads and tracks, so it was taken for copper."
-            case Look.OPENINGS:
-                told = "Nothing says what this layer is; it draws pads only, like a mask. It is not used."
-            case Look.EMPTY:
-                told = "Nothing says what this layer is; it is empty."
-            case Look.LINES:
-                told = "Nothing says what this layer is; it draws lines or lettering. It was not used."
-                if without:
-                    readings.holding.append(
-                        f"{one.name} may be the legend of the {' or '.join(without)} side; nothing says what it is. "
-                        "Name it by what it is, or take it out of the set."
-                    )
-        readings.remarks.append(Remark(one.name, None, told))
+        look = look_of(artwork.shapes, pads, leads)
+        if look is Look.CONDUCTOR:
+            readings.found[one.name] = replace(one, role=Role.COPPER, side=None, known_by=KnownBy.CONTENT)
+        elif look is Look.LINES:
+            candidates.append(one.name)
+        readings.remarks.append(Remark(one.name, None, f"Nothing says what this layer is; {_TOLD[look]}"))
+    if candidates and without:
+        listed = ", ".join(candidates[:3]) + (f" and {len(candidates) - 3} more" if len(candidates) > 3 else "")
+        readings.holding.append(
+            f"The legend of the {' or '.join(without)} side may be among files of which nothing says what they are "
+            f"({listed}). Name them by what they are, or take them out of the set."
+        )
+
+
+_TOLD = {
+    Look.CONDUCTOR: "it draws pads and tracks, so it was taken for copper.",
+    Look.OPENINGS: "it draws pads only, like a mask or paste. It was not used.",
+    Look.EMPTY: "it is empty.",
+    Look.LINES: "it draws lines or lettering. It was not used.",
+}
 
 
 def doubt_legends(readings: Readings, pads: Floats, leads: Floats) -> None:

@@ -266,7 +266,7 @@ def test_a_legend_of_no_side_holds() -> None:
 
 def test_an_unknown_layer_that_may_be_the_missing_legend_holds() -> None:
     made = built({**changed(B_Silkscreen=None), "group7.gbr": legend(9.0)})
-    assert "group7.gbr may be the legend of the bottom side" in held(made.board)
+    assert "legend of the bottom side may be among files" in held(made.board) and "group7.gbr" in held(made.board)
     assert roles(made)["group7.gbr"] == ("other", None, "content")
 
 
