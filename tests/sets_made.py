@@ -25,23 +25,25 @@ def flashes(function: str, diameter_mm: float, places: list[tuple[float, float]]
     return f"%TF.FileFunction,{function}*%\n{polarity}{HEAD}%ADD10C,{diameter_mm}*%\nD10*\n{drawn}M02*\n"
 
 
-def letter_h(x: float, y: float, height: float) -> list[tuple[float, float, float, float]]:
-    """Strokes of an H; its lower left corner, its height along the middle of the pen."""
-    width = 0.7 * height
+LETTERS = {
+    "R": [(0, 0, 0, 1), (0, 1, 0.6, 1), (0.6, 1, 0.6, 0.5), (0.6, 0.5, 0, 0.5), (0.25, 0.5, 0.6, 0)],
+    "7": [(0, 1, 0.6, 1), (0.6, 1, 0.2, 0)],
+    "2": [(0, 0.8, 0.2, 1), (0.2, 1, 0.5, 1), (0.5, 1, 0.6, 0.75), (0.6, 0.75, 0, 0), (0, 0, 0.6, 0)],
+}
+"""Strokes on a square of one character height."""
+
+
+def word(x: float, y: float, height: float, text: str = "R72") -> list[tuple[float, float, float, float]]:
+    """Strokes of a short text; its lower left corner, its height along the middle of the pen."""
     return [
-        (x, y, x, y + height),
-        (x + width, y, x + width, y + height),
-        (x, y + height / 2, x + width, y + height / 2),
+        (x + (number * 1.1 + a) * height, y + b * height, x + (number * 1.1 + c) * height, y + d * height)
+        for number, character in enumerate(text)
+        for a, b, c, d in LETTERS[character]
     ]
 
 
-def word(x: float, y: float, height: float, letters: int = 3) -> list[tuple[float, float, float, float]]:
-    """`HHH`."""
-    return [stroke for number in range(letters) for stroke in letter_h(x + number * 1.1 * height, y, height)]
-
-
 def a_set(legend: str | None = None, **other: str | None) -> dict[str, str]:
-    """Files of a sound board of 30 x 20 mm with one label, `HHH`; others replace or, where None, leave out."""
+    """Files of a sound board of 30 x 20 mm with one label, `R72`; others replace or, where None, leave out."""
     files: dict[str, str | None] = {
         "legend-top": artwork("Legend,Top", 0.18, word(5, 10, 1.5)) if legend is None else legend,
         "mask-top": flashes("Soldermask,Top", 1.6, [(20, 10)]),

@@ -10,7 +10,7 @@ from labelcheck.review.contents import Review, Verdict
 from labelcheck.review.record import record_text
 from labelcheck.trade.errors import LabelcheckError
 from labelcheck.trade.limits import limits_for
-from tests.sets_made import a_set, artwork, flashes, letter_h, word, write
+from tests.sets_made import a_set, artwork, flashes, word, write
 
 NOW = datetime(2026, 1, 31, 12, 0, 0, tzinfo=UTC)
 
@@ -101,7 +101,7 @@ def test_what_is_not_known_makes_an_analyser_not_applicable(tmp_path, left_out, 
 
 
 def test_the_same_bytes_give_the_same_record(tmp_path) -> None:
-    files = a_set(artwork("Legend,Top", 0.12, word(5, 10, 0.6) + letter_h(19.6, 9, 1.4)))
+    files = a_set(artwork("Legend,Top", 0.12, word(5, 10, 0.6) + word(19.6, 9, 1.4)))
     first = record_text(review_of(write(tmp_path / "s", files)))
     assert record_text(review_of(write(tmp_path / "s", files))) == first
 
