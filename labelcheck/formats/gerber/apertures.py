@@ -11,7 +11,7 @@ from labelcheck.formats.gerber.artwork import Aperture
 from labelcheck.formats.gerber.bounds import MOST_CORNERS
 from labelcheck.formats.gerber.templates import Floats, Template, without
 
-_DEFINITION = re.compile(r"D?\s*0*(\d{1,9})\s*([^,\s]+)\s*(?:,(.*))?", re.IGNORECASE | re.DOTALL)
+_DEFINITION = re.compile(r"D?\s*0*(\d{1,9})(?!\d)\s*([^,\s]+)\s*(?:,(.*))?", re.IGNORECASE | re.DOTALL)
 _NUMBER = re.compile(r"[-+]?(?:\d{1,18}\.?\d{0,18}|\.\d{1,18})")
 _LENGTHS: Mapping[str, tuple[bool, ...]] = {
     "C": (True, True, True),

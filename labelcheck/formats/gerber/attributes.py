@@ -17,7 +17,7 @@ _SURROGATES = range(0xD800, 0xE000)
 
 
 def unescape(text: str) -> str:
-    """Replace `\\u002A` and `\\U0001F600` by their characters (clause 3.4.3)."""
+    """Replace `\\u002A` and `\\U0001F600` by their characters (chapter 3, strings)."""
 
     def character(found: re.Match[str]) -> str:
         number = int(found.group(1) or found.group(2), 16)

@@ -28,9 +28,7 @@ _COMMAND_AFTER_BREAK = re.compile(rb"[\r\n][ \t]*(%[A-Z]{2})")
 _SWALLOWED = re.compile(rb"[\r\n][ \t]*(?!G0?4(?![0-9]))[GDMXY][-+]?[0-9][^\r\n]*$")
 _DRAWS = re.compile(rb"D0*[123]\s*\*|%[A-Z]{2}[^%*]*\*")
 _MACRO_STARTS = tuple("0123456789$")
-_ATTRIBUTE_MARK = b"#@!"
-_MARK_WITHIN = 12
-"""Bytes from the start of a comment within which the mark must end: `G04`, blanks, mark."""
+_ATTRIBUTE_MARK = re.compile(rb"[Gg]0?4[ \t]{0,8}#@!")
 _BLANK = ord(" ")
 _END = ord("*")
 
@@ -77,9 +75,7 @@ class Sheet:
 def take_apart(data: bytes, remarks: RemarkBook) -> Sheet:
     """Split a file into extended commands and plain bytes; attributes written in comments count as commands."""
     raw = np.frombuffer(data, dtype=np.uint8)
-    breaks = np.flatnonzero(raw == ord("\n"))
-    if len(breaks) == 0:
-        breaks = np.flatnonzero(raw == ord("\r"))
+    breaks = _line_breaks(raw)
     plain = raw.copy()
     sheet = Sheet((), plain, breaks, whole=False)
     statements: list[Statement] = []
@@ -100,6 +96,14 @@ def take_apart(data: bytes, remarks: RemarkBook) -> Sheet:
         # A comment or an extended command ends whatever statement was left open before it.
         plain[at] = _END
     return Sheet(tuple(statements), plain, breaks, whole)
+
+
+def _line_breaks(raw: Bytes) -> NDArray[np.int64]:
+    """Offsets where lines end: at LF, at CR LF (its LF), or at CR alone."""
+    feeds = np.flatnonzero(raw == ord("\n"))
+    returns = np.flatnonzero(raw == ord("\r"))
+    alone = returns[np.append(raw, 0)[returns + 1] != ord("\n")]
+    return np.sort(np.concatenate((feeds, alone))) if len(alone) else feeds
 
 
 def _candidates(raw: Bytes) -> NDArray[np.int64]:
@@ -158,9 +162,9 @@ def _comment(data: bytes, at: int, statements: list[Statement], sheet: Sheet, re
         if _SWALLOWED.search(content) is not None:
             message = "A comment is not ended by *; the command on its next line counts as comment and is not drawn."
             remarks.note("swallowed", sheet.line(at), message)
-    mark = content.find(_ATTRIBUTE_MARK, 2, _MARK_WITHIN)
-    if mark > 0:
-        statement = _statement(at, text_of(content[mark + len(_ATTRIBUTE_MARK) :]))
+    mark = _ATTRIBUTE_MARK.match(content)
+    if mark is not None:
+        statement = _statement(at, text_of(content[mark.end() :]))
         if statement.code in ("TF", "TA", "TO", "TD"):
             statements.append(statement)
     return min(end + 1, len(data))
@@ -180,11 +184,14 @@ def _extended(data: bytes, at: int, statements: list[Statement], sheet: Sheet, r
         star = data.find(b"*", start, end)
         stop = end if star < 0 else star
         content = data[start:stop]
+        lead = len(content) - len(content.lstrip())
         if _PLAIN_COMMAND.match(content) is not None:
+            start += lead
             remarks.note("open %", sheet.line(start), "A % is missing before this line; reading went on without it.")
             _finish(macro, statements)
             return start
         text = text_of(content)
+        start += lead
         if macro is not None and text[:1] in _MACRO_STARTS:
             macro.body.append((start, text))
         elif text:

@@ -14,7 +14,7 @@ _FORMAT = re.compile(r"([LTD]?)([AI]?)(?:[NGDM]\d)*X(\d)(\d)Y(\d)(\d)(?:[NGDMIJ]
 
 @dataclass(frozen=True, slots=True)
 class CoordinateFormat:
-    """One FS command (clause 4.1, deprecated forms 8.2)."""
+    """One FS command (clause 4.2, old forms in chapter 8)."""
 
     trailing_omitted: bool
     incremental: bool

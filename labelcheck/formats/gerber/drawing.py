@@ -56,7 +56,7 @@ class Drawing:
         self.state = program.states.rows.values_at(ops.at)
         self._x, self._y = self._mapped(ops.x, ops.y, self.state)
         before = np.arange(len(ops)) - 1
-        # A stroke starts where the operation before it ended; the first one at the origin (clause 4.2.3).
+        # A stroke starts where the operation before it ended; the first one at the origin.
         self._from_x = np.append(ops.x, 0.0)[before]
         self._from_y = np.append(ops.y, 0.0)[before]
         self._start_x, self._start_y = self._mapped(self._from_x, self._from_y, self.state)

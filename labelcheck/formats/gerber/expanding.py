@@ -78,7 +78,7 @@ class Layout:
         return copies(concatenate(parts), order), place[order]
 
     def _repeated(self, shapes: Shapes, container: Container) -> Shapes:
-        """Copies along y first, then along x (clause 4.12.1)."""
+        """Copies along y first, then along x (clause 4.12)."""
         count = container.repeats_x * container.repeats_y
         self._check(count * len(shapes), count * _points(shapes))
         column, row = np.divmod(np.arange(count), container.repeats_y)

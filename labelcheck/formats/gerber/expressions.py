@@ -1,4 +1,4 @@
-"""Arithmetic of aperture macros: `$1-2x$2`, compiled once, worked out for each aperture (clause 4.5.4)."""
+"""Arithmetic of aperture macros: `$1-2x$2`, compiled once, worked out for each aperture (clause 4.5)."""
 
 import re
 from collections.abc import Mapping

@@ -1,4 +1,4 @@
-"""Aperture macros: primitives with expressions -> the template of an aperture (clauses 4.5, 8.2 for the old ones)."""
+"""Aperture macros: primitives with expressions -> the template of an aperture (clause 4.5, old ones in chapter 8)."""
 
 import re
 from collections.abc import Callable, Sequence
@@ -51,18 +51,21 @@ Macro = tuple[Assignment | Primitive, ...]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Part:
-    """One primitive worked out: a disc, or polygons; a vector line knows its axis too."""
+    """One primitive worked out: a disc, one ring, or an area of several rings."""
 
     exposure: int
     disc: tuple[float, float, float] | None = None
-    rings: tuple[Floats, ...] = ()
-    axis: tuple[float, float, float, float, float] | None = None
-    """x0, y0, x1, y1, width of a vector line."""
+    ring: Floats | None = None
+    area: BaseGeometry | None = None
+    axis: Bar | None = None
+    """Of a vector line, besides its ring."""
 
     def shape(self) -> BaseGeometry:
+        if self.area is not None:
+            return self.area
         if self.disc is not None:
             return polygon_of(circle_ring(*self.disc))
-        return shapely.union_all([polygon_of(ring) for ring in self.rings])
+        return polygon_of(self.ring) if self.ring is not None else shapely.Polygon()
 
 
 def compile_macro(body: Sequence[tuple[int, str]]) -> Macro:
@@ -118,10 +121,9 @@ def compose(parts: Sequence[_Part]) -> Template:
     """Lay primitives over one another; exposure off cuts only what the macro drew before (clause 4.5.2)."""
     if all(part.exposure == _ON for part in parts):
         bars, flat = _bars_and_others(parts)
-        rings = [ring for part in flat for ring in part.rings]
-        if len(rings) > 1:
-            rings = list(rings_of(shapely.union_all([polygon_of(ring) for ring in rings])))
-        return Template(bars, tuple(rings))
+        if len(flat) == 1 and flat[0].ring is not None:
+            return Template(bars, (flat[0].ring,))
+        return Template(bars, rings_of(shapely.union_all([part.shape() for part in flat])))
     image: BaseGeometry = shapely.Polygon()
     waiting: list[BaseGeometry] = []
     for part in parts:
@@ -199,18 +201,18 @@ def _vector_line(values: list[float], unit: float) -> _Part:
     start, end = np.array([x0, y0]), np.array([x1, y1])
     ring = _turned(np.array([start - across, end - across, end + across, start + across, start, end]), degrees) * unit
     (ax, ay), (bx, by) = ring[4:].tolist()
-    return _Part(_exposure(exposure), rings=(ring[:4],), axis=(ax, ay, bx, by, abs(width) * unit))
+    return _Part(_exposure(exposure), ring=ring[:4], axis=(ax, ay, bx, by, abs(width) * unit))
 
 
 def _center_line(values: list[float], unit: float) -> _Part:
     exposure, width, height, x, y, degrees, *_ = values
     ring = _box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
-    return _Part(_exposure(exposure), rings=(_turned(ring, degrees) * unit,))
+    return _Part(_exposure(exposure), ring=_turned(ring, degrees) * unit)
 
 
 def _lower_left_line(values: list[float], unit: float) -> _Part:
     exposure, width, height, x, y, degrees, *_ = values
-    return _Part(_exposure(exposure), rings=(_turned(_box(x, y, x + width, y + height), degrees) * unit,))
+    return _Part(_exposure(exposure), ring=_turned(_box(x, y, x + width, y + height), degrees) * unit)
 
 
 def _outline(values: list[float], unit: float) -> _Part:
@@ -221,12 +223,12 @@ def _outline(values: list[float], unit: float) -> _Part:
     degrees = rest[2 * points] if len(rest) > 2 * points else 0.0
     ring = np.array(rest[: 2 * points]).reshape(-1, 2)
     ring = ring[:-1] if (ring[0] == ring[-1]).all() else ring
-    return _Part(_exposure(exposure), rings=(_turned(ring, degrees) * unit,))
+    return _Part(_exposure(exposure), ring=_turned(ring, degrees) * unit)
 
 
 def _polygon(values: list[float], unit: float) -> _Part:
     exposure, count, x, y, diameter, degrees, *_ = values
-    return _Part(_exposure(exposure), rings=(_turned(_corners(count, x, y, diameter), degrees) * unit,))
+    return _Part(_exposure(exposure), ring=_turned(_corners(count, x, y, diameter), degrees) * unit)
 
 
 def _moire(values: list[float], unit: float) -> _Part:
@@ -248,22 +250,18 @@ def _moire(values: list[float], unit: float) -> _Part:
     for width, height in ((cross_length, cross_width), (cross_width, cross_length)):
         box = _box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
         shapes.append(polygon_of(_turned(box, degrees) * unit))
-    return _Part(_ON, rings=rings_of(shapely.union_all(shapes)))
+    return _Part(_ON, area=shapely.union_all(shapes))
 
 
 def _thermal(values: list[float], unit: float) -> _Part:
     x, y, outer, inner, gap, degrees, *_ = values
     (centre,) = _turned(np.array([[x, y]]), degrees) * unit
     shape = polygon_of(circle_ring(centre[0], centre[1], outer * unit))
-    if inner > 0:
-        shape = shapely.difference(shape, polygon_of(circle_ring(centre[0], centre[1], inner * unit)))
-    reach = abs(outer)
-    for width, height in ((reach, gap), (gap, reach)):
-        box = _box(x - width, y - height / 2, x + width, y + height / 2)
-        if width == gap:
-            box = _box(x - gap / 2, y - reach, x + gap / 2, y + reach)
-        shape = shapely.difference(shape, polygon_of(_turned(box, degrees) * unit))
-    return _Part(_ON, rings=rings_of(shape))
+    cuts = [polygon_of(circle_ring(centre[0], centre[1], inner * unit))] if inner > 0 else []
+    half, reach = gap / 2, abs(outer)
+    for box in (_box(x - reach, y - half, x + reach, y + half), _box(x - half, y - reach, x + half, y + reach)):
+        cuts.append(polygon_of(_turned(box, degrees) * unit))
+    return _Part(_ON, area=shapely.difference(shape, shapely.union_all(cuts)))
 
 
 _PRIMITIVES: dict[int, tuple[int, Callable[[list[float], float], _Part]]] = {

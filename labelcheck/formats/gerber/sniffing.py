@@ -46,9 +46,9 @@ def looks_like_gerber(data: bytes) -> bool:
 
 
 def _is_binary(head: bytes) -> bool:
-    """Whether more than one byte in fifty is a control character that text does not have."""
+    """Whether one byte in fifty and more is a control character that text does not have; a few may be damage."""
     controls = len(head) - len(head.translate(None, bytes(range(9)) + bytes(range(14, 32)) + b"\x7f"))
-    return controls * 50 > len(head)
+    return controls > 4 + len(head) / 50
 
 
 def peek_file_attributes(data: bytes) -> AttributeSet:

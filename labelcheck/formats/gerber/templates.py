@@ -7,7 +7,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from labelcheck.formats.gerber.arcs import circle_ring
+from labelcheck.formats.gerber.arcs import Arcs, chords, circle_ring
 
 Floats = NDArray[np.float64]
 Bar = tuple[float, float, float, float, float]
@@ -24,8 +24,7 @@ class Template:
     def hull(self) -> Floats:
         """Convex hull as (k, 2), counter-clockwise; one point where there is no extent."""
         points = [np.zeros((0, 2)), *self.rings]
-        for x0, y0, x1, y1, width in self.bars:
-            points += [circle_ring(x0, y0, width), circle_ring(x1, y1, width)]
+        points += [bar_ring(bar) for bar in self.bars]
         hull = shapely.convex_hull(shapely.multipoints(np.concatenate(points)))
         if hull.geom_type != "Polygon":
             corners = shapely.get_coordinates(hull)[:2]
@@ -49,10 +48,23 @@ def polygon_of(ring: Floats) -> BaseGeometry:
     return polygon if shapely.is_valid(polygon) else shapely.make_valid(polygon)
 
 
+def bar_ring(bar: Bar) -> Floats:
+    """Outline of a round-ended bar; its sides are exact, its ends as good as any arc."""
+    x0, y0, x1, y1, width = bar
+    length = float(np.hypot(x1 - x0, y1 - y0))
+    if length == 0:
+        return circle_ring(x0, y0, width)
+    aside = np.array([y0 - y1, x1 - x0]) / length * abs(width) / 2
+    start, end = np.array([x0, y0]), np.array([x1, y1])
+    tips = np.array([end - aside, end + aside, start + aside, start - aside])
+    (ax, ay), (bx, by) = tips[[0, 2]].T, tips[[1, 3]].T
+    ends = Arcs(ax, ay, bx, by, np.array([x1, x0]), np.array([y1, y0]), np.array([np.pi, np.pi]))
+    counts, x, y = chords(ends)
+    first, second = np.split(np.column_stack((x, y)), counts[:1])
+    return np.concatenate((tips[:1], first, tips[2:3], second))
+
+
 def without(outer: Template, hole: Floats) -> Template:
     """An aperture with a hole cut out; the hole shows what lies beneath (clause 4.4.6)."""
-    shapes = [polygon_of(ring) for ring in outer.rings]
-    for x0, y0, x1, y1, width in outer.bars:
-        ends = np.concatenate((circle_ring(x0, y0, width), circle_ring(x1, y1, width)))
-        shapes.append(shapely.convex_hull(shapely.multipoints(ends)))
+    shapes = [polygon_of(ring) for ring in (*outer.rings, *(bar_ring(bar) for bar in outer.bars))]
     return Template(rings=rings_of(shapely.difference(shapely.union_all(shapes), polygon_of(hole))))

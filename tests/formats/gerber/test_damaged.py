@@ -1,0 +1,207 @@
+"""Files that are cut, mangled, or no Gerber at all: an error or a remark, never anything else, and never slow."""
+
+import random
+import time
+
+import numpy as np
+import pytest
+
+from labelcheck.formats.gerber import bounds
+from labelcheck.formats.gerber.blocks import EXTENDED_CODES
+from labelcheck.formats.gerber.commands import _HANDLERS
+from labelcheck.formats.gerber.reading import read_artwork
+from labelcheck.formats.gerber.sniffing import looks_like_gerber, peek_file_attributes
+from labelcheck.trade.errors import UnreadableFile
+
+from .drawn import messages, read
+
+PEN = "%ADD10C,0.2*%\nD10*\n"
+
+
+@pytest.mark.parametrize(("data", "problem"), [
+    (b"", "it is empty"),
+    (b" \r\n\0\0 ", "it is empty"),
+    (bytes(range(256)) * 20, "it is not a Gerber layer file"),
+    (b"PK\x03\x04" + b"\x00\x01\x02" * 100, "it is not a Gerber layer file"),
+    (b"M48\nMETRIC\nT1C0.3\n%\nT1\nX1.0Y1.0\nM30\n", "it is not a Gerber layer file"),
+    (b"Ref,X,Y,Side\nR1,1.0,2.0,top\n", "it is not a Gerber layer file"),
+    (b"just some words about a board*\n", "it is not a Gerber layer file"),
+])  # fmt: skip
+def test_what_is_no_gerber_file_is_said_to_be_none(data: bytes, problem: str) -> None:
+    with pytest.raises(UnreadableFile, match=problem) as caught:
+        read_artwork("x.gbr", data)
+    assert str(caught.value).startswith("x.gbr: ")
+
+
+def test_the_size_of_a_file_is_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("labelcheck.formats.gerber.reading.MOST_BYTES", 10)
+    with pytest.raises(UnreadableFile, match=r"it has \d+ bytes, more than 10"):
+        read(PEN)
+    assert bounds.MOST_BYTES >= 64 * 1024 * 1024
+
+
+def test_a_byte_order_mark_and_a_preamble_do_not_hurt() -> None:
+    body = ("%FSLAX46Y46*%\n%MOMM*%\n" + PEN + "X1000000D01*\nM02*\n").encode()
+    assert read_artwork("x", b"\xef\xbb\xbf" + body).remarks == ()
+    artwork = read_artwork("x", b"Turnout driver, revision C, 100% tested\nfor the viaduct\n" + body)
+    assert len(artwork.shapes) == 1 and artwork.unit == "mm"
+    assert len(artwork.remarks) >= 1 and all(remark.line == 1 for remark in artwork.remarks)
+
+
+def test_utf_16_is_read() -> None:
+    text = "%FSLAX46Y46*%\n%MOMM*%\n" + PEN + "X1000000D01*\nM02*\n"
+    assert len(read_artwork("x", text.encode("utf-16")).shapes) == 1
+
+
+def test_a_missing_percent_sign_is_found_and_told() -> None:
+    artwork = read("%ADD10C,0.2*\nD10*\nX1000000D01*\n%LPC*%\nX2000000D01*\n")
+    assert artwork.shapes.dark.tolist() == [True, False]
+    assert messages(artwork) == ["top.gbr:4: A % is missing before this line; reading went on without it."]
+
+
+def test_a_percent_sign_too_many_is_passed_over_and_told() -> None:
+    artwork = read(PEN + "X1000000D01*\n%\n%LPC*%\nX2000000D01*\n")
+    assert artwork.shapes.dark.tolist() == [True, False]
+    assert messages(artwork) == ["top.gbr:6: A % stands where no extended command begins; it was passed over."]
+
+
+def test_a_comment_that_is_not_ended_does_not_eat_a_definition() -> None:
+    artwork = read("G04 pens\n%ADD10C,0.2*%\nD10*\nX1000000D01*\n")
+    assert len(artwork.shapes) == 1 and "A comment is not ended by *" in messages(artwork)[0]
+
+
+def test_a_command_eaten_by_a_comment_is_told() -> None:
+    # Clause 4.1: a comment runs to its *, whatever stands in it.
+    artwork = read(PEN + "G04 a dot\nX1000000D03*\nX2000000D03*\nG04 100% done*")
+    assert len(artwork.shapes) == 1 and "counts as comment and is not drawn" in messages(artwork)[0]
+
+
+def test_a_file_cut_anywhere_is_an_error_or_not_whole() -> None:
+    whole = ("%FSLAX46Y46*%\n%MOMM*%\n" + PEN + "X1000000D01*\nG36*X0Y0D02*X1D01*Y1D01*X0Y0D01*G37*\nM02*\n").encode()
+    for end in range(len(whole) - 3):
+        try:
+            assert not read_artwork("x", whole[:end]).whole
+        except UnreadableFile as error:
+            assert error.cure
+
+
+def test_strays_are_left_out_and_told_and_a_wholly_distant_file_is_an_error() -> None:
+    far = "X20000000000D03*\n"
+    artwork = read(PEN + "X1000000D03*\n" + far + far, "%FSLAX66Y66*%\n%MOMM*%\n")
+    assert len(artwork.shapes) == 1
+    assert messages(artwork)[0].startswith("top.gbr:6: An object reaches farther than 10 m from the origin; it was ")
+    with pytest.raises(UnreadableFile, match=r"top\.gbr:5: everything is drawn farther than 10 m.*Check unit and"):
+        read(PEN + far, "%FSLAX66Y66*%\n%MOMM*%\n")
+
+
+def test_a_flood_of_kinds_of_remarks_is_bounded() -> None:
+    artwork = read(PEN + "".join(f"G{number}*" for number in range(200, 900)) + "X1D01*")
+    assert len(artwork.remarks) == 201
+    assert any("More is wrong from here on" in message and "(500 times)" in message for message in messages(artwork))
+
+
+def test_messages_hold_no_control_characters() -> None:
+    artwork = read("%XX\x07\x1b[31m*%" + PEN + "X1D01*")
+    assert all(message.isprintable() for message in messages(artwork))
+
+
+@pytest.mark.parametrize("text", [
+    "%" * 100_000,
+    "G04" * 100_000,
+    "G04 " + "\n" * 100_000 + "*",
+    "%" + " \n" * 50_000,
+    "%\n" * 50_000,
+    "X" * 100_000,
+    "-" * 100_000,
+    "9" * 100_000,
+    "*" * 100_000,
+    "X1." * 30_000,
+    "X1Y1" * 75_000,
+    "%FS" + "X1" * 100_000,
+    "%AD" * 100_000,
+    "%AMM*" + "1,1,1,0,0*" * 40_000 + "%%ADD11M*%D11*D03*",
+    "%AMM*" + "1,0,1,0,0*" * 3_000 + "%%ADD11M*%D11*D03*",
+    "%AMM*$1=" + "(" * 100_000 + "%%ADD11M*%D11*D03*",
+    "%SRX2Y1I1J0*%" * 20_000,
+    "%ABD20*%" * 30,
+    "%LPC*%X1D01*%LPD*%X2D01*" * 10_000,
+    "%LR1*%X1D03*%LR2*%X2D03*" * 10_000,
+    "%TO.C,R1*%" * 30_000,
+    "G75*G03*" + "X1Y0I1000000000J0D01*X0Y0I-1000000000J0D01*" * 3_000,
+    "M02" * 100_000,
+])  # fmt: skip
+def test_nothing_makes_the_reader_slow(text: str) -> None:
+    started = time.process_time()
+    try:
+        read(PEN + "X1000000D01*" + text)
+    except UnreadableFile as error:
+        assert error.cure
+    looks_like_gerber(text.encode())
+    peek_file_attributes(text.encode())
+    assert time.process_time() - started < 4
+
+
+SMALL = [
+    PEN + "%LPD*%G01*X1000000Y2000000D02*X3000000D01*G75*G03X3000000Y2000000I500000J0D01*X5000000D03*",
+    "%AMM*0 a*$3=$1x2*21,1,$1,$3,0,0,45*1,0,0.2,0,0*%%ADD10M,1X2*%D10*G36*X0Y0D02*X1D01*Y1D01*X0Y0D01*G37*X0D03*",
+    "%TF.FileFunction,Legend,Top*%%SRX2Y2I5J5*%%ADD10R,1X2X0.5*%%TO.C,R1*%D10*%LR30*%X0Y0D03*X5D01*%SR*%",
+    "%ADD10C,1*%%ABD20*%D10*X1D03*%LPC*%X2D01*%AB*%D20*X0D03*%LMX*%%LS2*%X7D03*G04 #@! TO.P,U1,2*",
+    "%MIA1*%%IPNEG*%%IR90*%G70*G91*%ADD10O,1X2*%D10*G74*G02X1Y1I1J1D01*%KOCK0.1*%X5D03*%SFA2*%X6D01*",
+]
+TOKENS = [
+    b"%", b"*", b"D01*", b"D03*", b"G36*", b"G37*", b"G75*", b"G74*", b"G03", b"I", b"J", b"-", b"X", b"Y", b".",
+    b"9999999999", b"0", b"%SRX3Y2I1J1*%", b"%SR*%", b"%ABD12*%", b"%AB*%", b"%LPC*%", b"%LS2*%", b"%LR33*%", b"D10*",
+    b"G91*", b"G70*", b"%IPNEG*%", b"%KOCK0.1*%", b"%FSTIX24Y24*%", b"%ADD10C,0*%", b"%ADD11R,0X0*%", b"$1", b"(",
+    b"x", b"M02*", b"G04 ", b"#@! TO.C,R1*", b"\x00", b"\xff", b"%TD*%", b"\\u00",
+]  # fmt: skip
+
+
+def mangled(chance: random.Random, seed: bytes) -> bytes:
+    """Bits turned, bytes cut, doubled, spliced from elsewhere, tokens put in."""
+    data = bytearray(seed)
+    for _ in range(chance.choice((1, 1, 2, 3, 8))):
+        at = chance.randrange(len(data) + 1)
+        kind = chance.randrange(6)
+        if kind == 0 and data:
+            data[at % len(data)] ^= 1 << chance.randrange(8)
+        elif kind == 1:
+            del data[at : at + chance.randrange(1, 20)]
+        elif kind == 2:
+            data[at:at] = chance.choice(TOKENS)
+        elif kind == 3:
+            start = chance.randrange(len(data) + 1)
+            data[at:at] = data[start : start + chance.randrange(1, 60)]
+        elif kind == 4 and chance.random() < 0.3:
+            del data[at:]
+        else:
+            data[at : at + chance.randrange(1, 4)] = chance.choice(TOKENS)
+    return bytes(data)
+
+
+@pytest.mark.parametrize("number", range(len(SMALL)))
+def test_mangled_files_give_artwork_or_a_clear_error(number: int) -> None:
+    chance = random.Random(number)
+    seed = ("%FSLAX46Y46*%\n%MOMM*%\n" + SMALL[number] + "M02*\n").encode()
+    assert len(read_artwork("x", seed).shapes) > 0
+    for _ in range(250):
+        data = mangled(chance, seed)
+        looks_like_gerber(data)
+        peek_file_attributes(data)
+        started = time.process_time()
+        try:
+            artwork = read_artwork("x", data)
+        except UnreadableFile as error:
+            assert error.problem and error.cure
+            continue
+        finally:
+            assert time.process_time() - started < 2
+        shapes = artwork.shapes
+        assert (np.diff(shapes.bar_object) >= 0).all() and (np.diff(shapes.ring_object) >= 0).all()
+        for column in (shapes.x0, shapes.y0, shapes.x1, shapes.y1, shapes.width, shapes.vx, shapes.vy):
+            assert np.isfinite(column).all()
+        assert len(shapes) == 0 or shapes.attributes.max() < len(artwork.attribute_sets)
+
+
+def test_every_extended_command_is_known_to_both_who_finds_and_who_obeys() -> None:
+    assert set(_HANDLERS) <= set(EXTENDED_CODES)
+    assert set(EXTENDED_CODES) - set(_HANDLERS) == {"IN", "PF", "IC"}
