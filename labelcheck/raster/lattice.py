@@ -16,26 +16,39 @@ FARTHEST_PIXEL = 2**30
 """No index beyond this: 10 km at 10 µm, and every index still fits 32 bits."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Grid:
-    """Rows and columns: row r is sampled on the line y = `y_mm` + (r + 0.5) * `row_mm`; columns likewise."""
+    """Rows and columns: row r is sampled on the line y = `y_mm` + (r + 0.5) * `row_mm`; columns likewise.
+
+    `sampled_at` (rows,) puts the sampling lines elsewhere, upwards, in `row_mm` above `y_mm`: row r is that of the
+    r-th of them, and there are no others.
+    """
 
     row_mm: float
     column_mm: float
     x_mm: float = 0.0
     y_mm: float = 0.0
+    sampled_at: Floats | None = None
 
     def columns(self, x: Floats) -> Floats:
         """Millimetres to columns, so that a shape from a to b covers ceil(a) up to, not including, ceil(b)."""
         return (x - self.x_mm) / self.column_mm - (0.5 + TIE)
 
-    def rows(self, y: Floats) -> Floats:
-        """Millimetres to rows, in the same way."""
+    def heights(self, y: Floats) -> Floats:
+        """Millimetres to heights in units of a row, so that row r is sampled at height r unless put elsewhere."""
+        if self.sampled_at is not None:
+            return (y - self.y_mm) / self.row_mm - TIE
         return (y - self.y_mm) / self.row_mm - (0.5 + TIE)
 
-    def row_edges(self, y: Floats) -> Integers:
-        """First row whose sampling line lies at or above each y."""
-        return whole(np.ceil(self.rows(y)))
+    def first_column(self, x: Floats) -> Integers:
+        """First column with its centre at or beyond each x, which is in columns."""
+        return whole(np.ceil(x))
+
+    def first_row(self, height: Floats) -> Integers:
+        """First row sampled at or above each height."""
+        if self.sampled_at is not None:
+            return np.searchsorted(self.sampled_at, height, side="left").astype(np.int64)
+        return whole(np.ceil(height))
 
 
 def whole(indices: Floats) -> Integers:
@@ -89,9 +102,9 @@ def lattice_over(boxes: Floats, group: Integers, groups: int, grid: Grid, clip: 
         boxes = np.clip(boxes, np.tile(clip[:2], 2), np.tile(clip[2:], 2))
     low = np.full((groups, 2), np.iinfo(np.int64).max)
     high = np.full((groups, 2), np.iinfo(np.int64).min)
-    for axis, edges in enumerate((grid.columns, grid.rows)):
-        np.minimum.at(low[:, axis], group, whole(np.ceil(edges(boxes[:, axis]))))
-        np.maximum.at(high[:, axis], group, whole(np.ceil(edges(boxes[:, axis + 2]))))
+    for axis, edge, first in ((0, grid.columns, grid.first_column), (1, grid.heights, grid.first_row)):
+        np.minimum.at(low[:, axis], group, first(edge(boxes[:, axis])))
+        np.maximum.at(high[:, axis], group, first(edge(boxes[:, axis + 2])))
     empty = high[:, 0] < low[:, 0]
     low[empty], high[empty] = 0, 0
     low[:, 0] -= 1  # a column to spare on either side: borders of bars are computed in another way than boxes

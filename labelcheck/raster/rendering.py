@@ -12,8 +12,10 @@ from labelcheck.raster.runs import Box, Runs, concatenated
 from labelcheck.raster.scanning import Scene, intervals_of, lay
 from labelcheck.trade.shapes import Shapes
 
-ROWS_AT_ONCE = 1_500_000
-"""Rows of shapes sorted together; bounds the memory that rendering needs beyond its result."""
+ROWS_AT_ONCE = 400_000
+"""Rows of shapes sorted together: few enough to stay in the processor's cache, and to need little memory."""
+SHORTEST_BAND = 128
+"""Lines; bands are cut no shorter than that to have 32-bit places in them."""
 
 
 def render(shapes: Shapes, pitch_mm: float, box_mm: Box | None = None) -> Runs:
@@ -74,15 +76,19 @@ def ink_between(scene: Scene, shapes: Shapes, low: int, high: int) -> Intervals:
 
 
 def _band_ends(scene: Scene) -> list[int]:
-    """Where to cut the lines so that each band holds about as many rows of shapes as are sorted together."""
-    lines = scene.lattice.lines
-    if scene.bars.rows() + scene.edges.rows() <= ROWS_AT_ONCE:
-        return [lines] if lines else []
-    change = np.zeros(lines + 1, dtype=np.int64)
-    for table in (scene.bars, scene.edges):
-        change += np.bincount(table.low, minlength=lines + 1) - np.bincount(table.high, minlength=lines + 1)
-    band = np.cumsum(np.cumsum(change))[:-1] // ROWS_AT_ONCE
-    return [*np.flatnonzero(np.diff(band)) + 1, lines]
+    """Where to cut the lines into bands that sort well: about so many rows of shapes each, and 32-bit places."""
+    low = np.concatenate([table.low for table in (scene.bars, scene.edges)])
+    high = np.concatenate([table.high for table in (scene.bars, scene.edges)])
+    if len(low) == 0:
+        return []
+    line, change = np.unique(np.concatenate((low, high)), return_inverse=True)
+    active = np.cumsum(np.bincount(change, weights=np.repeat((1.0, -1.0), len(low))))
+    rows = np.concatenate(([0.0], np.cumsum(active[:-1] * np.diff(line))))
+    ends = np.interp(np.arange(ROWS_AT_ONCE, int(rows[-1]), ROWS_AT_ONCE), rows, line).astype(np.int64)
+    longest = 2**31 >> scene.lattice.shift
+    if longest >= SHORTEST_BAND:
+        ends = np.union1d(ends, np.arange(longest, scene.lattice.lines, longest))
+    return [int(end) for end in np.union1d(ends, [scene.lattice.lines]) if end > 0]
 
 
 def _runs(lattice: Lattice, low: int, ink: Intervals, pitch_mm: float, grouped: bool) -> Runs:
@@ -90,20 +96,14 @@ def _runs(lattice: Lattice, low: int, ink: Intervals, pitch_mm: float, grouped: 
     start, end = ink
     line = start >> lattice.shift
     base = line << lattice.shift
-    line = line + low
-    group: NDArray[np.int32] | None = None
-    row, column = int(lattice.first_row[0]) if len(lattice.first_row) else 0, 0
-    if grouped:
-        owner = np.searchsorted(lattice.first_line, line, side="right") - 1
-        group = owner.astype(np.int32)
-        shift = (lattice.first_row - lattice.first_line[:-1])[owner]
-        return Runs(
-            pitch_mm, (line + shift).astype(np.int32),
-            (start - base + lattice.first_column[owner]).astype(np.int32),
-            (end - base + lattice.first_column[owner]).astype(np.int32), group,
-        )
-    column = int(lattice.first_column[0])
+    line = line.astype(np.int64) + low
+    if not grouped:
+        row, base = line + int(lattice.first_row[0]), base - int(lattice.first_column[0])
+        return Runs(pitch_mm, row.astype(np.int32), (start - base).astype(np.int32), (end - base).astype(np.int32))
+    group = np.searchsorted(lattice.first_line, line, side="right") - 1
+    row = line + (lattice.first_row - lattice.first_line[:-1])[group]
+    base = base - lattice.first_column[group]
     return Runs(
-        pitch_mm, (line + row).astype(np.int32),
-        (start - base + column).astype(np.int32), (end - base + column).astype(np.int32),
+        pitch_mm, row.astype(np.int32), (start - base).astype(np.int32), (end - base).astype(np.int32),
+        group.astype(np.int32),
     )

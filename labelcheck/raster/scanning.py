@@ -7,18 +7,21 @@ own border is tangent to the bar's flank on that line, or else the nearest end. 
 
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
-from typing import Self
+from typing import Self, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from labelcheck.raster.intervals import Keys, expand
-from labelcheck.raster.lattice import Floats, Grid, Integers, Lattice, whole
+from labelcheck.raster.intervals import Keys
+from labelcheck.raster.lattice import Floats, Grid, Integers, Lattice
 from labelcheck.trade.errors import RasterTooLarge
 from labelcheck.trade.shapes import Shapes
 
 CHUNK = 50_000
 """Rows of shapes worked on at a time: the arrays of one step then stay in the processor's cache."""
+
+STEEP = 1000.0
+"""Columns a line: beyond that, rounding could carry a crossing past the end of its edge."""
 
 MOST_ROWS = 400_000_000
 """Rows of shapes altogether; a full production panel has about ten million."""
@@ -77,6 +80,8 @@ class Edges(Table):
     slope: Floats
     far_x: Floats
     columns: Integers
+    lead: Integers
+    """By how much lines are ahead of the numbering in which every line of every object has a number of its own."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,6 +93,14 @@ class Scene:
     bars: Bars
     edges: Edges
     clipped: bool
+
+    @property
+    def line_heights(self) -> Floats | None:
+        """Heights of the sampling lines in rows, where they are not those of a plain grid."""
+        if self.grid.sampled_at is None:
+            return None
+        first = int(self.lattice.first_row[0])
+        return self.grid.sampled_at[first : first + self.lattice.lines]
 
 
 def lay(shapes: Shapes, group: Integers, level: Integers, grid: Grid, lattice: Lattice, clipped: bool) -> Scene:
@@ -113,7 +126,7 @@ def _lay_bars(shapes: Shapes, group_of_object: Integers, level: Integers, grid: 
     kept = np.flatnonzero((group >= 0) & (shapes.width > 0))
     group, owner = group[kept], shapes.bar_object[kept]
     x0, x1 = grid.columns(shapes.x0[kept]), grid.columns(shapes.x1[kept])
-    y0, y1 = grid.rows(shapes.y0[kept]), grid.rows(shapes.y1[kept])
+    y0, y1 = grid.heights(shapes.y0[kept]), grid.heights(shapes.y1[kept])
     radius, ratio = shapes.width[kept] / (2 * grid.row_mm), grid.row_mm / grid.column_mm
     # As good as horizontal: the left end makes the left border on every line, the right end the right border.
     horizontal = np.abs(y1 - y0) * ratio <= 1e-9 * np.abs(x1 - x0)
@@ -121,7 +134,7 @@ def _lay_bars(shapes: Shapes, group_of_object: Integers, level: Integers, grid: 
     x0, x1 = np.where(swapped, x1, x0), np.where(swapped, x0, x1)
     y0, y1 = np.where(swapped, y1, y0), np.where(swapped, y0, y1)
     low, high = _lines(
-        whole(np.ceil(np.minimum(y0, y1) - radius)), whole(np.ceil(np.maximum(y0, y1) + radius)), group, lattice
+        grid.first_row(np.minimum(y0, y1) - radius), grid.first_row(np.maximum(y0, y1) + radius), group, lattice
     )
     dx, dy = x1 - x0, np.where(horizontal, 0.0, (y1 - y0) * ratio)
     radius *= ratio
@@ -130,7 +143,7 @@ def _lay_bars(shapes: Shapes, group_of_object: Integers, level: Integers, grid: 
     lean = np.divide(radius * dx, length, out=np.zeros(len(dy)), where=length > 0) * climb
     return Bars(
         level=level[owner], low=low, high=high,
-        y=(y0 + (lattice.first_line[group] - lattice.first_row[group])) * ratio,
+        y=(y0 + _rise(grid, lattice)[group]) * ratio,
         x=x0 - lattice.first_column[group], dy=dy, dx=dx, climb=climb,
         left=-lean, right=np.where(horizontal, 1.0, lean),
         radius_squared=radius * radius, columns=lattice.columns[group],
@@ -138,12 +151,10 @@ def _lay_bars(shapes: Shapes, group_of_object: Integers, level: Integers, grid: 
 
 
 def _lay_edges(shapes: Shapes, group_of_object: Integers, level: Integers, grid: Grid, lattice: Lattice) -> Edges:
-    sizes = np.diff(shapes.ring_start)
-    owner = np.repeat(shapes.ring_object, sizes)
-    following = np.arange(1, len(owner) + 1)
-    following[shapes.ring_start[1:][sizes > 0] - 1] = shapes.ring_start[:-1][sizes > 0]
-    y = grid.rows(shapes.vy)
-    row = whole(np.ceil(y))
+    owner = np.repeat(shapes.ring_object, np.diff(shapes.ring_start))
+    following = next_vertex(shapes)
+    y = grid.heights(shapes.vy)
+    row = grid.first_row(y)
     group = group_of_object[owner]
     kept = np.flatnonzero((row != row[following]) & (group >= 0))
     after = following[kept]
@@ -154,10 +165,18 @@ def _lay_edges(shapes: Shapes, group_of_object: Integers, level: Integers, grid:
     low, high = _lines(row[lower], row[upper], group, lattice)
     return Edges(
         level=level[owner], low=low, high=high, ring_object=owner,
-        y=y[lower] + (lattice.first_line[group] - lattice.first_row[group]),
+        y=y[lower] + _rise(grid, lattice)[group],
         x=x[lower] - lattice.first_column[group], slope=(x[upper] - x[lower]) / (y[upper] - y[lower]),
-        far_x=x[upper] - lattice.first_column[group], columns=lattice.columns[group],
+        far_x=x[upper] - lattice.first_column[group], columns=lattice.columns[group], lead=np.zeros_like(low),
     )
+
+
+def next_vertex(shapes: Shapes) -> Integers:
+    """For each vertex the one that follows it around its ring, shape (v,)."""
+    filled = np.diff(shapes.ring_start) > 0
+    following = np.arange(1, len(shapes.vx) + 1)
+    following[shapes.ring_start[1:][filled] - 1] = shapes.ring_start[:-1][filled]
+    return following
 
 
 def _lines(low_row: Integers, high_row: Integers, group: Integers, lattice: Lattice) -> tuple[Integers, Integers]:
@@ -168,6 +187,13 @@ def _lines(low_row: Integers, high_row: Integers, group: Integers, lattice: Latt
     return low, np.maximum(high, low)
 
 
+def _rise(grid: Grid, lattice: Lattice) -> Integers:
+    """What to add to heights above the grid's origin, group by group, to have them above line 0."""
+    if grid.sampled_at is not None:
+        return np.zeros(len(lattice.first_row), dtype=np.int64)  # lines have heights of their own
+    return lattice.first_line[:-1] - lattice.first_row
+
+
 def intervals_of(scene: Scene, low: int, high: int, with_levels: bool) -> Cut:
     """Intervals of everything on lines `low` up to, not including, `high`; places are counted from line `low`.
 
@@ -176,7 +202,7 @@ def intervals_of(scene: Scene, low: int, high: int, with_levels: bool) -> Cut:
     fits = (high - low) << scene.lattice.shift < 2**31
     dtype: PlaceType = np.dtype(np.int32) if fits else np.dtype(np.int64)
     bars, edges = scene.bars.between(low, high), scene.edges.between(low, high)
-    pieces = list(_cut_bars(bars, scene, low, dtype))
+    pieces = [_cut_bars(chunk, scene, low, dtype) for chunk in _chunks(bars)]
     if len(edges.low):
         pieces.append(_cut_edges(edges, scene, low, dtype))
     levels = [np.repeat(level, counts) for level, counts, _, _ in pieces] if with_levels else []
@@ -192,28 +218,34 @@ Piece = tuple[Integers, Integers, Keys, Keys]
 """Levels, how many intervals each stands for, starts, ends."""
 
 
-def _cut_bars(bars: Bars, scene: Scene, origin: int, dtype: PlaceType) -> Iterator[Piece]:
-    """Intervals of all bars, a chunk at a time."""
-    counts = bars.high - bars.low
-    total = np.cumsum(counts)
+AnyTable = TypeVar("AnyTable", bound=Table)
+
+
+def _chunks(table: AnyTable) -> Iterator[AnyTable]:
+    """A table's parts in order, each of about CHUNK cuts and at least one row."""
+    total = np.cumsum(table.high - table.low)
     first = 0
-    while first < len(counts):
+    while first < len(total):
         done = int(total[first - 1]) if first else 0
         last = max(first + 1, int(np.searchsorted(total, done + CHUNK, side="right")))
-        chunk = bars.take(slice(first, last))
-        yield (chunk.level, counts[first:last], *_cut_chunk(chunk, scene, origin, dtype))
+        yield table.take(slice(first, last))
         first = last
 
 
-def _cut_chunk(bars: Bars, scene: Scene, origin: int, dtype: PlaceType) -> tuple[Keys, Keys]:
+def _cut_bars(bars: Bars, scene: Scene, origin: int, dtype: PlaceType) -> Piece:
+    """Intervals of bars, one a line."""
     counts = bars.high - bars.low
     lead = bars.low - (np.cumsum(counts) - counts)
     step = np.arange(int(counts.sum()))
     ratio, shift = scene.grid.row_mm / scene.grid.column_mm, scene.lattice.shift
     base = np.repeat(((lead - origin) << shift).astype(dtype), counts)
     base += (step << shift).astype(dtype)
-    up = step * ratio
-    up += np.repeat(lead * ratio - bars.y, counts)
+    if scene.line_heights is None:
+        up = step * ratio
+        up += np.repeat(lead * ratio - bars.y, counts)
+    else:
+        up = scene.line_heights[step + np.repeat(lead, counts)] * ratio
+        up -= np.repeat(bars.y, counts)
     way = up * np.repeat(bars.climb, counts)
     x, dx, dy, radius_squared = (np.repeat(c, counts) for c in (bars.x, bars.dx, bars.dy, bars.radius_squared))
     places = []
@@ -234,28 +266,42 @@ def _cut_chunk(bars: Bars, scene: Scene, origin: int, dtype: PlaceType) -> tuple
             np.clip(t, 1, np.repeat(bars.columns - 1, counts), out=t)
         places.append(base + t.astype(dtype))
     start, end = places
-    return start, np.maximum(end, start, out=end)
+    return bars.level, counts, start, np.maximum(end, start, out=end)
 
 
 def _cut_edges(edges: Edges, scene: Scene, origin: int, dtype: PlaceType) -> Piece:
-    """Intervals of all rings, even-odd among the rings of one object."""
-    item, copy = expand(edges.high - edges.low)
-    line = edges.low[item] + copy
-    x = edges.x[item] + (line - edges.y[item]) * edges.slope[item]
-    least, most = np.minimum(edges.x, edges.far_x), np.maximum(edges.x, edges.far_x)
-    column = np.ceil(np.clip(x, least[item], most[item])).astype(np.int64)
-    if scene.clipped:
-        column = np.clip(column, 1, edges.columns[item] - 1)
+    """Intervals of rings, even-odd among the rings of one object."""
     # Crossings pair up within one line of one object: number those lines, object after object.
     first = np.flatnonzero(np.diff(edges.ring_object, prepend=-1))
     low, high = np.minimum.reduceat(edges.low, first), np.maximum.reduceat(edges.high, first)
     lead = low - (np.cumsum(high - low) - (high - low))
-    which = np.repeat(np.arange(len(first)), np.diff(np.append(first, len(edges.low))))
-    shift = scene.lattice.shift
-    key = ((line - lead[which[item]]) << shift) + column
+    numbered = replace(edges, lead=np.repeat(lead, np.diff(np.append(first, len(edges.low)))))
+    key = np.concatenate([_crossings(chunk, scene) for chunk in _chunks(numbered)])
     key.sort()
-    start, end = key[0::2], key[1::2]
-    owner = np.searchsorted(low - lead, start >> shift, side="right") - 1
-    moved = (lead - origin)[owner] << shift
-    ones = np.ones(len(start), dtype=np.int64)
-    return edges.level[first][owner], ones, (start + moved).astype(dtype), (end + moved).astype(dtype)
+    pairs = np.add.reduceat(edges.high - edges.low, first) // 2
+    moved = np.repeat((lead - origin) << scene.lattice.shift, pairs)
+    return edges.level[first], pairs, (key[0::2] + moved).astype(dtype), (key[1::2] + moved).astype(dtype)
+
+
+def _crossings(edges: Edges, scene: Scene) -> Integers:
+    """Places where edges cross the lines that they reach."""
+    counts = edges.high - edges.low
+    lead = edges.low - (np.cumsum(counts) - counts)
+    step = np.arange(int(counts.sum()))
+    if scene.line_heights is None:
+        x = step + np.repeat(lead - edges.y, counts)
+    else:
+        x = scene.line_heights[step + np.repeat(lead, counts)] - np.repeat(edges.y, counts)
+    x *= np.repeat(edges.slope, counts)
+    x += np.repeat(edges.x, counts)
+    if np.abs(edges.slope).max() > STEEP:
+        least, most = np.minimum(edges.x, edges.far_x), np.maximum(edges.x, edges.far_x)
+        np.clip(x, np.repeat(least, counts), np.repeat(most, counts), out=x)
+    np.ceil(x, out=x)
+    if scene.clipped:
+        np.clip(x, 1, np.repeat(edges.columns - 1, counts), out=x)
+    shift = scene.lattice.shift
+    key = np.repeat((lead - edges.lead) << shift, counts)
+    key += step << shift
+    key += x.astype(np.int64)
+    return key
