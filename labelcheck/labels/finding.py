@@ -5,20 +5,21 @@ import numpy as np
 from labelcheck.board.board import Layer
 from labelcheck.labels.choosing import best_disjoint
 from labelcheck.labels.directions import Frame, Pieces, find_frames, pieces_of
-from labelcheck.labels.found import Found, found_lines
+from labelcheck.labels.fitting import fits, with_minus
+from labelcheck.labels.found import Found
 from labelcheck.labels.glyphs import lay_out
 from labelcheck.labels.ink import Ink, without_duplicates
 from labelcheck.labels.label import SideLabels
 from labelcheck.labels.likeness import fitting_singles, plain_marks, text_likeness
-from labelcheck.labels.lines import Lines, find_lines
+from labelcheck.labels.lines import Lines, find_lines, find_links
 from labelcheck.labels.marks import Marks, find_marks
 from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.reading.protocol import Reader
-from labelcheck.labels.recognising import read_lines
+from labelcheck.labels.recognising import ReadLines, read_lines
 from labelcheck.labels.setting import set_lines
-from labelcheck.labels.singles import believable
 from labelcheck.labels.telling import tell_labels
-from labelcheck.labels.weighing import weigh
+from labelcheck.labels.weighing import left_out, weigh
+from labelcheck.trade.shapes import Flags, Floats
 from labelcheck.trade.sides import Side
 
 
@@ -29,11 +30,15 @@ def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
     marks = find_marks(ink.shapes)
     pieces = pieces_of(ink.shapes, marks, mirrored)
     frames = find_frames(pieces, marks.box)
-    lines = find_lines(frames, marks)
+    links = [find_links(frame, marks) for frame in frames]
+    lines = find_lines(frames, links, marks)
     if reader is None:
         found = _by_geometry(marks, pieces, frames, lines)
     else:
-        found = _by_reading(ink, (marks, pieces, frames), lines, reader, mirrored)
+        astray = left_out(lines, frames, links, marks)
+        read = read_lines(ink.shapes, marks, frames, lines, reader, mirrored)
+        straight, _ = plain_marks(pieces, marks)
+        found = _by_reading((marks, frames, straight), read, np.concatenate((astray, astray)), reader)
     return tell_labels(side, ink, marks, found, _measured(ink, marks, found, mirrored))
 
 
@@ -46,22 +51,19 @@ def _by_geometry(marks: Marks, pieces: Pieces, frames: list[Frame], lines: Lines
     singles = fitting_singles(lines, setting, marks, straight | bordering, chosen)
     kept = lines.take(np.isin(np.arange(len(lines)), np.append(chosen, singles)))
     turned = np.array([frame.turned_deg for frame in frames])
-    return found_lines(kept, turned[kept.frame], (None,) * len(kept))
+    return Found(kept, set_lines(kept), turned[kept.frame], (None,) * len(kept))
 
 
 def _by_reading(
-    ink: Ink, drawn: tuple[Marks, Pieces, list[Frame]], lines: Lines, reader: Reader, mirrored: bool
+    drawn: tuple[Marks, list[Frame], Flags], read: ReadLines, astray: Floats, reader: Reader
 ) -> Found:
     """The best set of lines that read well."""
-    marks, pieces, frames = drawn
-    straight, _ = plain_marks(pieces, marks)
-    read = read_lines(ink.shapes, marks, frames, lines, reader, mirrored)
-    weighed = weigh(read, marks, straight, reader)
-    candidates = read.lines.take(weighed.line)
-    kept = best_disjoint(weighed.worth, candidates.mark, candidates.first, len(marks))
-    readings = tuple(reading for reading, stays in zip(weighed.readings, kept.tolist(), strict=True) if stays)
-    found = found_lines(candidates.take(kept), read.turned_deg[weighed.line][kept], readings)
-    return found.take(believable(found, marks, straight))
+    marks, frames, straight = drawn
+    found, worth = weigh(read, marks, astray, straight, reader)
+    sure = best_disjoint(worth, found.lines.mark, found.lines.first, len(marks))
+    worth = np.where(fits(found, sure, marks, straight), worth, -np.inf)
+    chosen = found.take(best_disjoint(worth, found.lines.mark, found.lines.first, len(marks)))
+    return with_minus(chosen, marks, frames, straight)
 
 
 def _measured(ink: Ink, marks: Marks, found: Found, mirrored: bool) -> Sizes:

@@ -1,4 +1,4 @@
-"""Lines found to be labels: what stays of the hypotheses."""
+"""Lines held to be labels: what stays of the hypotheses, and the candidates on the way there."""
 
 from dataclasses import dataclass
 
@@ -6,8 +6,8 @@ import numpy as np
 
 from labelcheck.labels.lines import Lines
 from labelcheck.labels.reading.protocol import Reading
-from labelcheck.labels.setting import Setting, set_lines
-from labelcheck.trade.shapes import Flags, Floats
+from labelcheck.labels.setting import Setting
+from labelcheck.trade.shapes import Flags, Floats, Integers
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -19,13 +19,13 @@ class Found:
     turned_deg: Floats
     readings: tuple[Reading | None, ...]
 
-    def take(self, kept: Flags) -> "Found":
+    def __len__(self) -> int:
+        return len(self.readings)
+
+    def take(self, chosen: Flags | Integers) -> "Found":
         """The chosen labels only."""
-        lines = self.lines.take(kept)
-        readings = tuple(reading for reading, stays in zip(self.readings, kept.tolist(), strict=True) if stays)
-        return found_lines(lines, self.turned_deg[kept], readings)
-
-
-def found_lines(lines: Lines, turned_deg: Floats, readings: tuple[Reading | None, ...]) -> Found:
-    """Lines with their setting worked out."""
-    return Found(lines, set_lines(lines), np.asarray(turned_deg) % 360.0, readings)
+        rows = np.flatnonzero(chosen) if chosen.dtype == np.bool_ else chosen
+        return Found(
+            self.lines.take(rows), self.setting.take(rows), self.turned_deg[rows],
+            tuple(self.readings[row] for row in rows.tolist()),
+        )

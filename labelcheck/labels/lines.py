@@ -27,6 +27,10 @@ LOOSE_RATIO = 0.5
 LOOSE_GAP = 0.6
 CONSECUTIVE = 4
 """Marks of one text follow one another within this many objects of the file."""
+TIGHT = 0.35
+"""Gap in heights below which alike marks that follow one another in the file are of one word."""
+INSIDE_MM, INSIDE_HEIGHTS = 0.05, 0.3
+"""How far a mark may reach out of a line, along and across it, and still stand among its glyphs: `_`, a comma."""
 LONGEST = 120
 """Marks in a line; more is hatching."""
 
@@ -77,10 +81,9 @@ FAMILIES = (
 )
 
 
-def find_lines(frames: list[Frame], marks: Marks) -> Lines:
+def find_lines(frames: list[Frame], links: list[Links], marks: Marks) -> Lines:
     """All hypotheses in all frames, each set of marks once a frame."""
-    parts = [_lines_of(number, frame, marks) for number, frame in enumerate(frames)]
-    return joined_lines(parts)
+    return joined_lines([_lines_of(number, frame, links[number], marks) for number, frame in enumerate(frames)])
 
 
 def joined_lines(parts: list[Lines]) -> Lines:
@@ -101,10 +104,9 @@ def tall_enough(box: Floats, pen_mm: Floats) -> Flags:
     return (height >= LEAST_HEIGHT_MM) & (pens_high >= LEAST_PENS_HIGH) & (width <= WIDEST_HEIGHTS * height)
 
 
-def _lines_of(number: int, frame: Frame, marks: Marks) -> Lines:
+def _lines_of(number: int, frame: Frame, links: Links, marks: Marks) -> Lines:
     """Hypotheses of one frame."""
     tall = tall_enough(frame.box, marks.pen_mm[frame.mark])
-    links = _links(frame, marks, tall)
     count = len(frame.mark)
     labels: list[Integers] = []
     for kinds, widest, consecutive in FAMILIES:
@@ -114,8 +116,9 @@ def _lines_of(number: int, frame: Frame, marks: Marks) -> Lines:
     return _distinct(number, frame, tall, labels)
 
 
-def _links(frame: Frame, marks: Marks, tall: Flags) -> Links:
+def find_links(frame: Frame, marks: Marks) -> Links:
     """Every pair of neighbours that may stand in one line; at least one of them is tall."""
+    tall = tall_enough(frame.box, marks.pen_mm[frame.mark])
     box, mark = frame.box, frame.mark
     width, height = box[:, 2] - box[:, 0], box[:, 3] - box[:, 1]
     big = np.flatnonzero(tall)
@@ -190,3 +193,51 @@ def _known_once(member: Integers, first: Integers, tall: Flags) -> tuple[Integer
     fresh &= size <= LONGEST
     kept = spread(first[:-1][fresh], size[fresh])
     return member[kept], np.concatenate(([0], np.cumsum(size[fresh]))).astype(np.int64)
+
+
+def passed_over(lines: Lines, frames: list[Frame], marks: Marks) -> Integers:
+    """How many marks of its pen stand within each line's box but are no part of it, shape (n,)."""
+    count = np.zeros(len(lines), dtype=np.int64)
+    if len(lines) == 0:
+        return count
+    start = lines.first[:-1]
+    boxes = np.hstack((
+        np.minimum.reduceat(lines.box[:, :2], start), np.maximum.reduceat(lines.box[:, 2:], start)
+    ))
+    for number, frame in enumerate(frames):
+        chosen = np.flatnonzero((lines.frame == number) & (np.diff(lines.first) > 1))
+        if len(chosen) == 0:
+            continue
+        line, row = boxes_within(boxes[chosen], frame.box)
+        line = chosen[line]
+        height = boxes[line, 3] - boxes[line, 1]
+        slack = np.column_stack((np.full(len(line), INSIDE_MM), INSIDE_HEIGHTS * height))
+        inside = (frame.box[row, :2] >= boxes[line, :2] - slack).all(axis=1)
+        inside &= (frame.box[row, 2:] <= boxes[line, 2:] + slack).all(axis=1)
+        inside &= _same_pen(marks, frame.mark[row], lines.mark[start[line]])
+        np.add.at(count, line[inside], 1)
+    return count - np.where(np.diff(lines.first) > 1, np.diff(lines.first), 0)
+
+
+def cut_short(lines: Lines, frames: list[Frame], links: list[Links], count: int) -> Integers:
+    """How many marks outside each line stand so close to one of its marks, and so alike, that they belong to it.
+
+    `count` is the number of marks of the side; the result has shape (n,).
+    """
+    cuts = np.zeros(len(lines), dtype=np.int64)
+    owner = np.repeat(np.arange(len(lines)), np.diff(lines.first))
+    held = np.sort(owner * count + lines.mark)
+    for number, (frame, link) in enumerate(zip(frames, links, strict=True)):
+        tight = (link.kind == 0) & (link.gap <= TIGHT) & link.consecutive
+        a, b = frame.mark[link.first[tight]], frame.mark[link.second[tight]]
+        near, other = np.concatenate((a, b)), np.concatenate((b, a))
+        order = np.argsort(near, kind="stable")
+        near, other = near[order], other[order]
+        member = np.flatnonzero(lines.frame[owner] == number)
+        start = np.searchsorted(near, lines.mark[member])
+        size = np.searchsorted(near, lines.mark[member], side="right") - start
+        key = np.repeat(owner[member] * count, size) + other[spread(start, size)]
+        place = np.minimum(np.searchsorted(held, key), len(held) - 1)
+        outside = np.unique(key[held[place] != key])
+        np.add.at(cuts, outside // count, 1)
+    return cuts

@@ -4,11 +4,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from labelcheck.labels.glyphs import spread
 from labelcheck.labels.lines import Lines
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 SAME_GLYPH = 0.55
 """Marks share a glyph where this much of the narrower one's width stands above or below the other: i, %, =."""
+QUANTILE_SLACK = 1e-9
+MISFIT = 1.7
+"""No character is so much taller or wider than the capitals of its line."""
 WORD_GAP = 0.5
 """A gap of at least this share of the height, and twice the usual gap of the line, parts words."""
 
@@ -19,7 +23,8 @@ class Setting:
 
     `glyph` (k,) counts the glyphs of all lines in a row; `glyph_box` (g, 4) in the frame; `glyph_first` (n + 1,);
     `base`, `height` (n,) of capitals; `gap` (g,) clear space before each glyph, nan before the first of its line;
-    `spaced` (g,) whether a word gap stands before it; `collides` (n,) where glyphs stand on one another.
+    `spaced` (g,) whether a word gap stands before it; `collides` (n,) where glyphs stand on one another,
+    or one is far too large.
     """
 
     glyph: Integers
@@ -30,6 +35,19 @@ class Setting:
     gap: Floats
     spaced: Flags
     collides: Flags
+
+    def take(self, chosen: Flags | Integers) -> "Setting":
+        """The setting of the chosen lines only, in that order."""
+        size = np.diff(self.glyph_first)[chosen]
+        glyphs = spread(self.glyph_first[:-1][chosen], size)
+        first = np.concatenate(([0], np.cumsum(size))).astype(np.int64)
+        mark_first = np.searchsorted(self.glyph, self.glyph_first)
+        marks = np.diff(mark_first)[chosen]
+        glyph = self.glyph[spread(mark_first[:-1][chosen], marks)]
+        return Setting(
+            glyph - np.repeat(self.glyph_first[:-1][chosen] - first[:-1], marks), self.glyph_box[glyphs], first,
+            self.base[chosen], self.height[chosen], self.gap[glyphs], self.spaced[glyphs], self.collides[chosen],
+        )
 
 
 def set_lines(lines: Lines) -> Setting:
@@ -87,7 +105,9 @@ def _spaced_out(glyph: Integers, glyph_box: Floats, glyph_first: Integers, colli
     usual = _group_quantile(glyph_line[inner], gap[inner], count, 0.5)
     with np.errstate(invalid="ignore"):
         spaced = gap > np.maximum(WORD_GAP * height, 2.0 * np.maximum(usual, 0.0))[glyph_line]
-    return Setting(glyph, glyph_box, glyph_first, base, height, gap, spaced, collides)
+    largest = np.maximum(glyph_box[:, 2] - glyph_box[:, 0], glyph_box[:, 3] - glyph_box[:, 1])
+    misfit = np.bincount(glyph_line, largest > MISFIT * height[glyph_line], count) > 0
+    return Setting(glyph, glyph_box, glyph_first, base, height, gap, spaced, collides | misfit)
 
 
 def _glyph_starts(line: Integers, box: Floats) -> tuple[Flags, Flags]:
@@ -114,11 +134,11 @@ def _glyph_starts(line: Integers, box: Floats) -> tuple[Flags, Flags]:
 
 
 def _group_quantile(group: Integers, value: Floats, count: int, share: float) -> Floats:
-    """The value at this share of each group's sorted values, shape (count,); nan for an empty group."""
+    """The value at this share of each group's sorted values, the lower of two, shape (count,); nan for no values."""
     order = np.lexsort((value, group))
     first = np.searchsorted(group[order], np.arange(count + 1))
     size = np.diff(first)
-    at = first[:-1] + np.minimum((size * share).astype(np.int64), np.maximum(size - 1, 0))
+    at = first[:-1] + np.maximum(((size - 1) * share + QUANTILE_SLACK).astype(np.int64), 0)
     found = np.full(count, np.nan)
     found[size > 0] = value[order][at[size > 0]]
     return found

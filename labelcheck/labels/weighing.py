@@ -1,19 +1,21 @@
 """What a line is worth as a label: what its glyphs read as, and how it is set.
 
 Worth is a sum of natural logarithms: the reader's score of the text; for every join whether the file's order and
-the gap speak for one label; and for single glyphs the doubt that any lone drawing deserves. Reading costs more
+the gap speak for one label; and what marks say that are left out among its glyphs or at its ends. Reading costs more
 than all else, so only lines are read out that could be part of the best set: a line's evidence bounds its worth.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from labelcheck.labels.directions import Frame
+from labelcheck.labels.found import Found
 from labelcheck.labels.glyphs import spread
+from labelcheck.labels.lines import Lines, Links, cut_short, passed_over
 from labelcheck.labels.marks import Marks
 from labelcheck.labels.reading.grammar import kind_of
-from labelcheck.labels.reading.protocol import Reader, Reading
+from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.recognising import ReadLines
+from labelcheck.labels.setting import Setting
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 CONSECUTIVE = 4
@@ -27,26 +29,33 @@ WORD_JOIN, WORD_JOIN_SLOPE, WORD_JOIN_GAP = 2.5, 8.0, 1.1
 """Worth of joining words at a gap of this many heights, and how much less a height more of gap makes it."""
 REFERENCES_JOINED = -5.0
 """References side by side are a label each."""
-SINGLE = -3.5
+BACKWARDS = -2.5
+"""For glyphs that follow one another in the file against the reading direction."""
+PIN_PITCH_MM = 2.54
+PITCH_SLACK_MM = 0.07
+PIN_NAME = 4
+"""Short words at the pitch of pins are the names of pins, a label each."""
+PINS_JOINED = -5.0
+CUT_SHORT = -5.0
+"""For each mark beyond the ends of a line that stands as close and alike as the glyphs within."""
+PASSED_OVER = -6.0
+"""For each mark of the line's pen that stands among its glyphs without being one."""
 NEAR_BEST = 6.0
 """A line is read out where its evidence comes this near the best that its marks can be worth."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Weighed:
-    """Lines read out: `line` (k,) rows of the read lines, their readings, and their worth."""
+def weigh(
+    read: ReadLines, marks: Marks, astray: Floats, straight: Flags, reader: Reader
+) -> tuple[Found, Floats]:
+    """Read out the lines that may be labels, and what each is worth.
 
-    line: Integers
-    readings: tuple[Reading, ...]
-    worth: Floats
-
-
-def weigh(read: ReadLines, marks: Marks, straight: Flags, reader: Reader) -> Weighed:
-    """Read out the lines that may be labels, and weigh them; `straight` (m,) marks are bars and nothing else."""
+    `astray` (n,) is what marks left out take from each line, see `left_out`; `straight` (m,) marks are bars only.
+    """
     setting, lines = read.setting, read.lines
     count = len(lines)
     line = np.repeat(np.arange(count), np.diff(setting.glyph_first))
-    evidence = np.bincount(line, read.evidence, count) + _joins(read, marks, line)
+    joins = _joins(read, marks, line) + astray
+    evidence = np.bincount(line, read.evidence, count).astype(np.float64) + joins
     # A row of bars alone is hatching, plates of a symbol, teeth of a connector; a lone one may be a sign.
     curved = np.bincount(np.repeat(np.arange(count), np.diff(lines.first)), ~straight[lines.mark], count)
     bars_only = (curved == 0) & (np.diff(setting.glyph_first) > 1)
@@ -59,9 +68,14 @@ def weigh(read: ReadLines, marks: Marks, straight: Flags, reader: Reader) -> Wei
         np.concatenate(([0], np.cumsum(sizes))).astype(np.int64),
         setting.spaced[glyph],
     )
-    joins = _joins(read, marks, line)[candidates]
-    worth = np.array([reading.score + _kinds_joined(reading.text) for reading in readings]) + joins
-    return Weighed(candidates, readings, worth + np.where(sizes == 1, SINGLE, 0.0))
+    worth = np.array([reading.score + _kinds_joined(reading.text) for reading in readings]) + joins[candidates]
+    found = Found(lines.take(candidates), setting.take(candidates), read.turned_deg[candidates] % 360.0, readings)
+    return found, worth
+
+
+def left_out(lines: Lines, frames: list[Frame], links: list[Links], marks: Marks) -> Floats:
+    """What marks among the glyphs of each line and at its ends, but no part of it, take from its worth."""
+    return PASSED_OVER * passed_over(lines, frames, marks) + CUT_SHORT * cut_short(lines, frames, links, len(marks))
 
 
 def _joins(read: ReadLines, marks: Marks, line: Integers) -> Floats:
@@ -80,10 +94,24 @@ def _joins(read: ReadLines, marks: Marks, line: Integers) -> Floats:
     known = close.any() and following[close].mean() >= ORDER_KNOWN
     spaced = setting.spaced[inner]
     joined = WORD_JOIN - WORD_JOIN_SLOPE * (np.maximum(gap, WORD_JOIN_GAP) - WORD_JOIN_GAP)
-    value = np.where(spaced, joined, 0.0)
+    value = np.where(spaced, np.where(_at_pin_pitch(setting)[inner], PINS_JOINED, joined), 0.0)
     if known:
         value = np.where(following, value, np.where(spaced, WORDS_OUT_OF_ORDER, OUT_OF_ORDER))
+        value = value + np.where(following & (first[inner] < first[inner - 1]), BACKWARDS, 0.0)
     return np.asarray(np.bincount(line[inner], value, len(lines)), dtype=np.float64)
+
+
+def _at_pin_pitch(setting: Setting) -> Flags:
+    """Glyphs that start a short word whose middle lies at the pitch of pins from that of the short word before it."""
+    starts = np.flatnonzero(setting.spaced | np.isnan(setting.gap))
+    size = np.diff(np.append(starts, len(setting.gap)))
+    box = setting.glyph_box
+    middle = (box[starts, 0] + box[starts + size - 1, 2]) / 2
+    pitch = np.abs(np.diff(middle) - PIN_PITCH_MM) <= PITCH_SLACK_MM
+    short = (size[1:] <= PIN_NAME) & (size[:-1] <= PIN_NAME)
+    found = np.zeros(len(setting.gap), dtype=np.bool_)
+    found[starts[1:][pitch & short]] = True
+    return found & setting.spaced
 
 
 def _may_win(evidence: Floats, read: ReadLines, marks: int) -> Flags:

@@ -35,7 +35,7 @@ _REFERENCE = re.compile(r"([A-Z]{1,4})([1-9]\d{0,3})([A-Z]|[-_.]\d{1,2}|[A-Z]\d)
 _RANGE = re.compile(r"([A-Z]{1,4})\d{1,3}-(?:\1)?\d{1,3}")
 _NUMBER = re.compile(r"[+-]?\d{1,4}")
 _VALUE = re.compile(
-    r"[+-]?(?:\d{1,4}(?:[.,]\d{1,3})?|\.\d{1,2})(?:[pnuµmkKMGR]?(?:[FHVAWΩ]|Hz|HZ|ohm|Ohm)?|[kKMR]\d{1,2}|°C?|%|mm|MM|mA|V(?:DC|AC)?)"
+    r"[+-]?(?:\d{1,4}(?:[.,]\d{1,3})?|\.\d{1,2})(?:[pnuµmkKMGRPNU]?(?:[FHVAWΩ]|Hz|HZ|ohm|Ohm)?|[kKMR]\d{1,2}|°C?|%|mm|MM|mA|V(?:DC|AC)?)"
     r"|[+-]?\d{1,3}[VRkKMpnuµ]\d{1,2}[FHVΩ]?"
 )
 _PORT = re.compile(
@@ -194,6 +194,7 @@ _STEP = {
     ("digit", "capital"): 0.14, ("digit", "small"): 0.04, ("digit", "sign"): 0.2,
     ("sign", "capital"): 0.4, ("sign", "small"): 0.1, ("sign", "digit"): 0.3,
 }
+_LEADING_ZERO = 0.25
 _GOES_ON = 0.8
 """Chance that one more character follows."""
 
@@ -211,7 +212,9 @@ def _as_spelling(word: str) -> float:
     share, before, previous = 1.0, "start", "^"
     for at, character in enumerate(word):
         now = _class_of(character)
-        if before == now:
+        if at > 1 and word[at - 1] in ".," and word[at - 2] in _DIGIT:
+            share *= 0.9 if now == "digit" else 0.02  # a decimal point
+        elif before == now:
             share *= _STAY[now]
         elif at == 1 and (before, now) == ("capital", "small"):
             share *= 0.12  # a capital first
@@ -222,6 +225,8 @@ def _as_spelling(word: str) -> float:
             previous = character.upper()
         else:
             share *= 0.1 if now == "digit" else _SIGN_SHARES.get(character, 0.001)
+            if character == "0" and previous.isalpha():
+                share *= _LEADING_ZERO  # a number behind a word seldom begins with 0
             previous = "^"
         before = now
     return share * _GOES_ON ** (len(word) - 1) * (1 - _GOES_ON)

@@ -1,0 +1,114 @@
+"""Lines that say little by themselves: labels where they are lettered like the sure labels about them.
+
+A circle reads as O, a corner of a frame as L, a bar as I, two brackets as []. What is short, simple or hardly read
+must have the pen and the height of lines that were read with confidence; the more drawings look like it, the more
+exactly.
+"""
+
+import numpy as np
+
+from labelcheck.labels.directions import Frame
+from labelcheck.labels.found import Found
+from labelcheck.labels.lines import Lines, joined_lines
+from labelcheck.labels.marks import SAME_PEN_MM, Marks
+from labelcheck.labels.reading.protocol import Reading
+from labelcheck.labels.setting import joined_settings, set_lines
+from labelcheck.trade.shapes import Flags, Floats, Integers
+
+SURE = 0.6
+SIGN_HEIGHTS = (0.35, 1.3)
+"""Height of `+` and the like, in heights of a line with the same pen."""
+ALIKE = 0.12
+"""Difference of heights that a line and the sure lines it is like may have."""
+ALIKE_SIMPLE = 0.03
+SIMPLE = frozenset("OoQ0lIi1LTVUCcDJSHXrnueE<>^v()[]/|=~'\"°.,:_-*!")
+"""Characters that parts of drawings are taken for."""
+SIGNS = frozenset("+*#")
+MINUS_WIDTH = 0.25
+MINUS_REACH_MM = 20.0
+"""A minus is one where a plus of its width and pen stands within this distance."""
+
+
+def fits(found: Found, chosen: Flags, marks: Marks, straight: Flags) -> Flags:
+    """Which lines may be labels, given the best set so far, whose sure words set the pens and heights."""
+    size = np.diff(found.setting.glyph_first)
+    told = [_telling(reading) for reading in found.readings]
+    lead = found.lines.mark[found.lines.first[:-1]]
+    pen, height = np.nan_to_num(marks.pen_mm[lead]), found.setting.height
+    words = np.flatnonzero(chosen & np.array([count >= 2 for count in told], dtype=np.bool_))
+    allowed = np.zeros(len(found), dtype=np.bool_)
+    for line, reading in enumerate(found.readings):
+        text = "" if reading is None else reading.text
+        if told[line] >= 2:
+            allowed[line] = True
+            continue
+        share = height[line] / height[words[np.abs(pen[words] - pen[line]) <= SAME_PEN_MM]]
+        if size[line] > 1:
+            allowed[line] = bool((np.abs(share - 1) <= ALIKE).any())
+        elif text in SIGNS:
+            allowed[line] = bool(((share >= SIGN_HEIGHTS[0]) & (share <= SIGN_HEIGHTS[1])).any())
+        elif text not in ("", "?") and not straight[lead[line]]:
+            allowed[line] = bool((np.abs(share - 1) <= (ALIKE_SIMPLE if text in SIMPLE else ALIKE)).any())
+    return allowed
+
+
+def _telling(reading: Reading | None) -> int:
+    """How much a reading tells: two where it is sure, long enough, and not of simple characters only."""
+    if reading is None or reading.confidence < SURE or len(reading.text) < 2:
+        return 0
+    return 2 if any(character.isalnum() and character not in SIMPLE for character in reading.text) else 1
+
+
+def with_minus(found: Found, marks: Marks, frames: list[Frame], straight: Flags) -> Found:
+    """The labels, and each lone bar that is the minus to a plus among them."""
+    lead = found.lines.mark[found.lines.first[:-1]]
+    plus = [line for line, reading in enumerate(found.readings) if reading is not None and reading.text == "+"]
+    taken = np.zeros(len(marks), dtype=np.bool_)
+    taken[found.lines.mark] = True
+    middle = (marks.box[:, :2] + marks.box[:, 2:]) / 2
+    extent = marks.box[:, 2:] - marks.box[:, :2]
+    added: list[tuple[int, int]] = []
+    for line in plus:
+        mark = int(lead[line])
+        apart = np.hypot(*(middle - middle[mark]).T)
+        alike = straight & ~taken & (apart <= MINUS_REACH_MM)
+        alike &= np.abs(np.nan_to_num(marks.pen_mm) - np.nan_to_num(marks.pen_mm[mark])) <= SAME_PEN_MM
+        axis = round(found.turned_deg[line] / 90.0) % 2
+        alike &= np.abs(extent[:, axis] / extent[mark, axis] - 1) <= MINUS_WIDTH
+        alike &= _lies_along(extent, found.turned_deg[line], marks.pen_mm)
+        candidates = np.flatnonzero(alike)
+        if len(candidates):
+            nearest = int(candidates[np.argmin(apart[candidates])])
+            taken[nearest] = True
+            added.append((nearest, line))
+    return _appended(found, marks, frames, added)
+
+
+def _lies_along(extent: Floats, turned_deg: float, pen_mm: Floats) -> Flags:
+    """Bars along a line that is turned to an axis; none at other angles."""
+    thin = extent <= 1.1 * np.nan_to_num(pen_mm)[:, None]
+    if abs((turned_deg + 45.0) % 90.0 - 45.0) > 1.0:
+        return np.zeros(len(extent), dtype=np.bool_)
+    return thin[:, 1] if round(turned_deg / 90.0) % 2 == 0 else thin[:, 0]
+
+
+def _appended(found: Found, marks: Marks, frames: list[Frame], added: list[tuple[int, int]]) -> Found:
+    """The labels and one more for each added mark, turned like the line that it goes with."""
+    if not added:
+        return found
+    rows: Integers = np.array([line for _, line in added])
+    mark = np.array([mark for mark, _ in added])
+    frame = found.lines.frame[rows]
+    box = np.stack([
+        frames[f].box[np.searchsorted(frames[f].mark, m)] for f, m in zip(frame.tolist(), mark.tolist(), strict=True)
+    ])
+    lines = Lines(mark, box, np.arange(len(mark) + 1), frame)
+    return Found(
+        joined_lines([found.lines, lines]), joined_settings(found.setting, set_lines(lines)),
+        np.concatenate((found.turned_deg, found.turned_deg[rows])),
+        (*found.readings, *(Reading("-", found_plus.confidence, 0.0) for found_plus in _readings(found, rows))),
+    )
+
+
+def _readings(found: Found, rows: Integers) -> list[Reading]:
+    return [reading for row in rows.tolist() if (reading := found.readings[row]) is not None]
