@@ -17,6 +17,8 @@ HEADINGS = {
 
 def tally(findings: Sequence[Finding], labels_checked: int) -> str:
     """One sentence: how many labels have which trouble, each counted once at its worst."""
+    if labels_checked == 0 and not findings:
+        return "no label was found"
     counts = worst_of_labels(findings)
     checked = f"{counted(labels_checked, 'label')} checked"
     parts = []

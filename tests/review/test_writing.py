@@ -1,15 +1,20 @@
 """A review's files appear whole or not at all, and never inside the set."""
 
 import errno
+import json
 import os
 import stat
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
+from labelcheck.board.board import Board
 from labelcheck.review import writing
-from labelcheck.review.writing import review_folder_for, write_files, write_record
+from labelcheck.review.contents import Review
+from labelcheck.review.writing import review_folder_for, write_files, write_record, write_review
 from labelcheck.trade.errors import UnwritableResult
 
 OLD = {"record.json": b"old", "top.png": b"old top", "bottom.png": b"old bottom"}
@@ -161,3 +166,16 @@ def test_a_record_for_itself(tmp_path: Path) -> None:
     assert contents(tmp_path) == {"all.json": b"{}\n{}\n"}
     with pytest.raises(UnwritableResult, match=r"the folder is not there\. Make it"):
         write_record(tmp_path / "absent" / "all.json", ["{}"])
+
+
+def test_a_whole_review(tmp_path: Path, fab_set: Path, review: Review, board: Board) -> None:
+    folder = tmp_path / "signal-head.review"
+    paths = write_review(folder, replace(review, set_path=str(fab_set)), board)
+    assert [path.name for path in paths] == ["bottom.png", "top.png", "record.json"]
+    assert json.loads((folder / "record.json").read_text("utf-8"))["set"]["name"] == "turnout-driver"
+    for side in ("top", "bottom"):
+        with Image.open(folder / f"{side}.png") as picture:
+            assert picture.format == "PNG"
+            assert max(picture.size) <= 4000
+    with pytest.raises(UnwritableResult, match="inside the fab set"):
+        write_review(fab_set, replace(review, set_path=str(fab_set)), board)

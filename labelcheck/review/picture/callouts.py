@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from labelcheck.judging import SEVERITIES, Finding, Severity
+from labelcheck.labels.label import Box
 from labelcheck.review.grouping import FindingGroup
 from labelcheck.review.picture.badges import badge_size, draw_badge
 from labelcheck.review.picture.board_view import View
@@ -59,20 +60,25 @@ class Callout:
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """Turns a finding's box into pixels of the sheet."""
+    """Turns boxes of the board into pixels of the sheet; what lies beyond the region is shown at its rim."""
 
     left: int
     top: int
     view: View
+    region: Pixels
 
-    def holds(self, finding: Finding) -> bool:
-        """Whether the finding has a place at all."""
-        return bool(np.isfinite(finding.box_mm).all())
+    def holds(self, box_mm: Box) -> bool:
+        """Whether the box has a place at all."""
+        return bool(np.isfinite(box_mm).all())
 
-    def box(self, box_mm: PixelBox) -> PixelBox:
+    def box(self, box_mm: Box) -> PixelBox:
         """Left, top, right, bottom on the sheet."""
         x0, y0, x1, y1 = self.view.box(box_mm)
-        return self.left + x0, self.top + y0, self.left + x1, self.top + y1
+        left, top, right, bottom = self.region
+        return (
+            min(max(self.left + x0, left), right), min(max(self.top + y0, top), bottom),
+            min(max(self.left + x1, left), right), min(max(self.top + y1, top), bottom),
+        )
 
 
 def callouts_of(
@@ -90,7 +96,7 @@ def callouts_of(
     of_label: dict[str, list[tuple[Finding, str | None]]] = {}
     for rank, group in enumerate(groups):
         for turn, finding in enumerate(group.findings):
-            if finding.label is not None and place.holds(finding):
+            if finding.label is not None and place.holds(finding.box_mm):
                 number = group.number if (turn, rank) in chosen else None
                 of_label.setdefault(finding.label, []).append((finding, number))
     return tuple(_callout(findings, place) for findings in of_label.values())
@@ -126,19 +132,23 @@ def frame_pixels(box: PixelBox) -> Pixels:
             round(middle_x + half_width), round(middle_y + half_height))
 
 
-def draw_callouts(canvas: Canvas, callouts: Sequence[Callout], region: Pixels, labels: Sequence[Pixels]) -> None:
-    """Find a place for every badge, and draw: frames first, the worst uppermost, then lines, then badges."""
+def draw_callouts(canvas: Canvas, callouts: Sequence[Callout], labels: Sequence[Box], place: Placement) -> None:
+    """Find a place for every badge, and draw: frames first, the worst uppermost, then lines, then badges.
+
+    `labels` are the boxes of all labels of the side, which badges should not hide.
+    """
     main = [frame_pixels(callout.frames[0].box) for callout in callouts]
-    places = find_places(main, [callout.size for callout in callouts], region, labels)
+    covered = [frame_pixels(place.box(box)) for box in labels if place.holds(box)]
+    places = find_places(main, [callout.size for callout in callouts], place.region, covered)
     for callout in reversed(callouts):
         for frame in reversed(callout.frames):
             _draw_frame(canvas, frame, thin=frame is not callout.frames[0] or not callout.numbers)
-    for callout, frame_box, place in zip(callouts, main, places, strict=True):
-        if place is not None and callout.size is not None:
-            _draw_line(canvas, callout, frame_box, (place[0], place[1], *callout.size))
-    for callout, place in reversed(list(zip(callouts, places, strict=True))):
-        if place is not None:
-            left, top = place
+    for callout, frame_box, corner in zip(callouts, main, places, strict=True):
+        if corner is not None and callout.size is not None:
+            _draw_line(canvas, callout, frame_box, (*corner, *callout.size))
+    for callout, corner in reversed(list(zip(callouts, places, strict=True))):
+        if corner is not None:
+            left, top = corner
             for number, severity in callout.numbers:
                 draw_badge(canvas, left, top, number, severity)
                 left += badge_size(number)[0] + _BETWEEN

@@ -64,7 +64,7 @@ _MASKS: dict[str, tuple[Colour, Colour]] = {  # over laminate, over copper
     "orange": ((196, 88, 16), (222, 122, 44)),
     "brown": ((82, 52, 30), (112, 76, 48)),
     "grey": ((104, 108, 110), (134, 138, 140)),
-    "pink": ((214, 122, 150), (232, 156, 178)),
+    "pink": ((196, 96, 112), (216, 130, 142)),
     "transparent": ((176, 158, 108), (196, 138, 84)),
 }
 _INKS: dict[str, Colour] = {

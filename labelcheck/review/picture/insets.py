@@ -1,5 +1,6 @@
 """Enlarged windows of the worst labels, drawn anew from their shapes, with what was measured and what is asked."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -46,7 +47,9 @@ def choose_insets(groups: Sequence[FindingGroup], labels: Mapping[str, Label], m
     chosen: dict[str, Inset] = {}
     for group in groups:
         label = labels.get(group.worst.label or "")
-        if label is not None and label.id not in chosen and len(chosen) < most:
+        if label is None or label.id in chosen or len(chosen) == most:
+            continue
+        if all(math.isfinite(edge) for edge in (*label.box_mm, *group.worst.box_mm)):
             chosen[label.id] = Inset(group.number, group.worst, label)
     return tuple(chosen.values())
 

@@ -15,7 +15,7 @@ from labelcheck.review.contents import Review
 from labelcheck.review.grouping import FindingGroup, group_findings
 from labelcheck.review.picture.badges import draw_verdict
 from labelcheck.review.picture.board_view import SideParts, View, board_box, draw_view, parts_of
-from labelcheck.review.picture.callouts import Placement, callouts_of, draw_callouts, frame_pixels
+from labelcheck.review.picture.callouts import Placement, callouts_of, draw_callouts
 from labelcheck.review.picture.canvas import Canvas, Pixels
 from labelcheck.review.picture.colours import GREY, INK, PAPER, TABLE, materials_of
 from labelcheck.review.picture.insets import (
@@ -40,7 +40,7 @@ MOST_PIXELS = 4000
 _WANTED_PIXELS_PER_MM = 20.0
 _LEAST_BOARD = 1300
 """The longer side of a small board is drawn at least this long, up to the scale below."""
-_MOST_PIXELS_PER_MM = 64.0
+_MOST_PIXELS_PER_MM = 120.0
 _MARGIN = 120
 """Around the board, for badges that find no room on it."""
 _EDGE = 40
@@ -186,7 +186,8 @@ def _draw_title(canvas: Canvas, review: Review, side: Side, plan: _Plan) -> None
     name = shortened(printable(review.set_name), title, room - title.width(f" · {seen}"))
     canvas.write((left, 18), f"{name} · {seen}", title, (INK, PAPER), bold=True)
     lacking = " Not everything could be checked." if review.holding else ""
-    sentence = f"{tally(review.findings, len(review.labels))}.{lacking}"
+    counts = tally(review.findings, len(review.labels))
+    sentence = f"{counts[0].upper()}{counts[1:]}.{lacking}"
     canvas.write((left, 80), shortened(sentence, plain, room), plain, (INK, PAPER))
     checked = review.checked_at.replace("T", " ").replace("Z", " UTC")
     origin = f"checked {checked} · {short_fingerprint(review.fingerprint)}"
@@ -211,11 +212,10 @@ def _draw_callouts(
     canvas: Canvas, groups: Sequence[FindingGroup], shown: int, labels: Sequence[Label], plan: _Plan
 ) -> None:
     """A frame for every finding, and numbers for the groups that the key has room for."""
-    placement = Placement(plan.board[0], plan.board[1], plan.view)
-    callouts = callouts_of(groups, groups[:shown], _MOST_NUMBERS, placement)
     left, top, right, bottom = plan.area
-    covered = [frame_pixels(placement.box(label.box_mm)) for label in labels]
-    draw_callouts(canvas, callouts, (left + 6, top + 6, right - 6, bottom - 6), covered)
+    placement = Placement(plan.board[0], plan.board[1], plan.view, (left + 6, top + 6, right - 6, bottom - 6))
+    callouts = callouts_of(groups, groups[:shown], _MOST_NUMBERS, placement)
+    draw_callouts(canvas, callouts, [label.box_mm for label in labels], placement)
 
 
 def _draw_scale(canvas: Canvas, plan: _Plan, unit: Unit) -> None:
