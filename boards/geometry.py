@@ -5,6 +5,7 @@ Expected findings rest on this alone, never on a run of the checker.
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import cache
 from itertools import combinations, pairwise
 
@@ -19,12 +20,15 @@ ROUND = 16
 """Straight pieces a quarter circle: a 2 mm circle is true to 3 µm."""
 
 
-CLOSING_ROUND = 5
+CLOSING_ROUND = 4
 """The same where passages are closed, which asks for speed."""
 HAIR = 0.01
 """Half the width of a bare line, in grid units, where its passages are measured."""
-SPECK = 0.002
-"""Filled pieces under this area, in square grid units, are the roundness of the polygons."""
+STEP_UNITS = 0.2
+SPECK = 0.01
+"""Rooms under this area, in square grid units, are the roundness of the polygons."""
+CHANNEL = 2.0
+"""A wedge fills little by little, a channel at once: by much more than in the step before, in square grid units."""
 WIDEST_UNITS = 4.0
 """Wider passages are never too narrow and are not measured."""
 
@@ -142,35 +146,45 @@ def character_gap(character: str, lettering: Lettering) -> float:
 def passage_units(character: str, width: float, slant: float) -> float:
     """Narrowest passage between the bare lines of a character, in grid units to 0.01; inf where wider than 4.
 
-    A passage is as wide as the pen that bars it, or that fills a counter. The wedge where two strokes meet is none.
+    A passage is as wide as the pen that bars it, fills a counter, or fills the channel between parallel lines. The
+    wedge where two strokes meet is none.
     """
     lines = [LineString(stroke) if len(stroke) > 1 else Point(stroke[0])
              for stroke in leaning(character, width, slant)]
     bare = unary_union([line.buffer(HAIR) for line in lines])
     apart = min((a.distance(b) for a, b in combinations(getattr(bare, "geoms", [bare]), 2)), default=math.inf)
-    low = high = 0.0
-    while not _closes(bare, high):  # from narrow to wide: a wide closing can swallow a narrow passage whole
-        low, high = high, high + 0.5
-        if high > min(apart, WIDEST_UNITS) + 1e-9:
+    before, growth = _Spread.of(bare, 0.0), 0.0
+    low, high = 0.0, STEP_UNITS
+    while not (after := _Spread.of(bare, high)).barred_since(before, growth):
+        if high + STEP_UNITS > min(apart, WIDEST_UNITS):
             return apart + 2 * HAIR if apart <= WIDEST_UNITS else math.inf
+        low, high, before, growth = high, high + STEP_UNITS, after, after.filled - before.filled
     while high - low > 0.01:
         middle = (low + high) / 2
-        low, high = (low, middle) if _closes(bare, middle) else (middle, high)
+        low, high = (low, middle) if _Spread.of(bare, middle).barred_since(before, growth) else (middle, high)
     return (low + high) / 2 + 2 * HAIR
 
 
-def _closes(ink: BaseGeometry, width: float) -> bool:
-    """Whether ink that spreads until passages of this width close bars one, or fills a counter."""
-    if width == 0:
-        return False
-    closed = ink.buffer(width / 2, CLOSING_ROUND).buffer(-width / 2, CLOSING_ROUND)
-    filled = closed.difference(ink.buffer(HAIR / 10))
-    outside = closed.envelope.buffer(1.0).difference(closed.buffer(HAIR / 10))
-    for piece in getattr(filled, "geoms", [filled]):
-        if piece.area < SPECK:
-            continue
-        mouths = piece.buffer(HAIR).intersection(outside)
-        count = sum(1 for mouth in getattr(mouths, "geoms", [mouths]) if mouth.area > SPECK / 100)
-        if count != 1:
-            return True
-    return False
+@dataclass(frozen=True, slots=True)
+class _Spread:
+    """What becomes of lines that spread by half a width to either side."""
+
+    rooms: int
+    """Areas that are closed in."""
+    filled: float
+    """Area that no pen of this width could enter, the lines included."""
+
+    @classmethod
+    def of(cls, bare: BaseGeometry, width: float) -> "_Spread":
+        """Spread lines; areas in square grid units."""
+        grown = bare.buffer(width / 2, CLOSING_ROUND)
+        rings = [ring for part in getattr(grown, "geoms", [grown]) for ring in part.interiors]
+        rooms = sum(Polygon(ring).area > SPECK for ring in rings)
+        return cls(rooms, grown.buffer(-width / 2, CLOSING_ROUND).area)
+
+    def barred_since(self, before: "_Spread", growth: float) -> bool:
+        """Whether a room was shut or filled up, or a channel between parallel lines filled all at once.
+
+        `growth` is how much more was filled in the step before.
+        """
+        return self.rooms != before.rooms or self.filled - before.filled > CHANNEL + 2 * growth

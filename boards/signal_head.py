@@ -21,8 +21,8 @@ def draw() -> Design:
     header(maker, "J1", "1 x 4", Seat(0.6, -5.2), nets, 4)
     for index, name in enumerate(("+", "R", "Y", "G")):
         x = 0.6 + (index - 1.5) * 2.54
-        maker.text(name, x, -2.9, Lettering(1.3, 0.2))
-        maker.text(name, x, -2.9, Lettering(1.3, 0.2), "bottom")
+        maker.text(name, x, -2.9, Lettering(1.4, 0.18))
+        maker.text(name, x, -2.9, Lettering(1.4, 0.18), "bottom")
     maker.text("J1", 7.9, -5.2, SMALL, component="J1")
     for reference, resistor, colour, x in LAMPS:
         net = colour[:3].upper()

@@ -72,7 +72,7 @@ def synthetic_board(recipe: Recipe) -> Design:
               for number in range(count)]
     edge = [tile for tile, on_edge in faulty if on_edge]
     tiles = [tile for tile, on_edge in faulty if not on_edge]
-    tiles += [good_tile(bench, chance.choice(SIDES)) for _ in range(recipe.labels)]
+    tiles += _good(bench, recipe.labels, tiles)
     _along_edges(design, edge, (x0, y0, x1, y1))
     band = EDGE_BAND_MM
     _shelve(design, tiles, (x0 + band, y0 + band, x1 - band, y1 - band))
@@ -110,6 +110,24 @@ def _shelve(design: Design, tiles: Sequence[Tile], room: tuple[float, float, flo
     top = _rows(design, through, (x0, y0, x1, y1))
     for side in SIDES:
         _rows(design, [tile for tile in tiles if not tile.through and _side_of(tile) == side], (x0, y0, x1, top))
+
+
+def _good(bench: Workbench, count: int, already: Sequence[Tile]) -> list[Tile]:
+    """Good labels, each on the side whose tiles need less room so far."""
+    needed = dict.fromkeys(SIDES, 0.0)
+    for tile in already:
+        needed[_side_of(tile)] += _room(tile)
+    made = []
+    for _ in range(count):
+        tile = good_tile(bench, min(SIDES, key=lambda side: needed[side]))
+        needed[_side_of(tile)] += _room(tile)
+        made.append(tile)
+    return made
+
+
+def _room(tile: Tile) -> float:
+    """What a tile needs of its own side; one that goes through the board has rows of its own."""
+    return 0.0 if tile.through else _width(tile) * _height(tile)
 
 
 def _side_of(tile: Tile) -> Side:

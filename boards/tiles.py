@@ -193,7 +193,7 @@ def tile_of(design: Design) -> Tile:
     boxes += [box_of_contour(contour, 0.6) for contour in design.outline]
     grown = [grow(box, 0.3) for box in boxes]
     for label in design.labels:
-        along, across = 0.7 * label.lettering.height_mm, 0.3 * label.lettering.height_mm
+        along, across = 0.8 * label.lettering.height_mm, 0.35 * label.lettering.height_mm
         turned = math.radians(label.turned_deg)
         x = along * abs(math.cos(turned)) + across * abs(math.sin(turned))
         y = along * abs(math.sin(turned)) + across * abs(math.cos(turned))

@@ -111,7 +111,7 @@ def _dimension_faults(maker: Maker) -> None:
     just = maker.text("PLATFORM", 8.0, 12.4, Lettering(1.18, 0.15))
     maker.innocent(just, "1.18 mm high: 0.016 mm above the least height for the eye, 1.164 mm")
     for text, x, lettering, severity, limit in (
-        ("BAY 8", 18.6, Lettering(1.5, 0.3), "unreadable", 0.08),
+        ("BAY 8", 18.6, Lettering(1.5, 0.315), "unreadable", 0.08),
         ("HALT 2", 18.6, Lettering(1.5, 0.2, 1.0, 0.05), "unreadable", 0.08),
         ("MAIN 1", 18.6, Lettering(1.5, 0.2, 1.0, 0.115), "doubtful", 0.15),
     ):
@@ -132,8 +132,8 @@ def _place_faults(maker: Maker) -> None:
     x0, y0, x1, y1 = box_of(eaten.characters[-1], NOTE.pen_mm)
     maker.test_pad("TP1", "SENSE1", (x0 + x1) / 2, (y0 + y1) / 2, 2.0)
     _in_opening(maker, eaten, 'a test pad on its "A"')
-    for text, x, slot in (("SENSOR", 30.6, False), ("BUFFER", 39.4, True)):
-        label = maker.text(text, x, 17.2, NOTE)
+    for text, x, y, slot in (("SENSOR", 30.6, 18.0, False), ("BUFFER", 41.4, 16.2, True)):
+        label = maker.text(text, x, y, NOTE)
         at = middle_of(box_of(label.characters[2], NOTE.pen_mm))
         to_x, to_y = (at[0], at[1] - 3.0) if slot else (None, None)
         maker.design.holes.append(Hole(at[0], at[1], 1.5, False, to_x, to_y, "MechanicalDrill"))
