@@ -108,7 +108,7 @@ def build_board(fab_set: FabSet, with_copper: bool = False) -> BuiltBoard:
         remarks=tuple(dict.fromkeys(readings.remarks)),
         holding=tuple(dict.fromkeys(readings.holding)),
     )
-    return BuiltBoard(board, tuple(_file_reading(readings, name) for name in readings.found))
+    return BuiltBoard(board, tuple(_file_reading(readings, name, with_copper) for name in readings.found))
 
 
 def _judge(
@@ -215,7 +215,11 @@ def _outline_and_holes(readings: Readings, pads: Floats) -> tuple[Outline | None
 def _other_layers(readings: Readings) -> list[Recognised]:
     """Layers made for something else on which the edge may be drawn: those read already first, copper last."""
     order = {role: rank for rank, role in enumerate((Role.LEGEND, Role.MASK, Role.ASSEMBLY, Role.OTHER, Role.COPPER))}
-    layers = [one for one in readings.found.values() if one.form is Form.GERBER and one.role in order]
+    layers = [
+        one
+        for one in readings.found.values()
+        if one.form is Form.GERBER and one.role in order and (one.role is not Role.COPPER or one.side in OUTER_SIDES)
+    ]
     return sorted(layers, key=lambda one: (order[one.role], one.name))
 
 
@@ -283,10 +287,10 @@ def _appearance(jobs: Iterable[JobFile]) -> Appearance:
     return Appearance(mask, legend, finish_name)
 
 
-def _file_reading(readings: Readings, name: str) -> FileReading:
+def _file_reading(readings: Readings, name: str, with_copper: bool) -> FileReading:
     one = readings.found[name]
     artwork = readings.artworks.get(name)
-    wanted = one.role in (Role.LEGEND, Role.MASK, Role.PASTE, Role.COPPER)
+    wanted = one.role in (Role.LEGEND, Role.MASK) or (with_copper and one.role in (Role.PASTE, Role.COPPER))
     ink, extent = None, None
     if artwork is not None and wanted:
         ink, extent = ink_area_and_box(artwork.shapes, INK_PITCH_MM)

@@ -57,18 +57,21 @@ def _as_name(text: str) -> str:
 
 
 def look_of(shapes: Shapes, pads: Floats, leads: Floats) -> Look:
-    """What a layer looks like; `pads` and `leads` are (k, 2), middles of openings and of holes for leads."""
+    """What the dark objects of a layer look like; clear flashes are how some programs cut legends free of pads.
+
+    `pads` and `leads` are (k, 2), middles of openings and of holes for leads.
+    """
     if len(shapes) == 0:
         return Look.EMPTY
     boxes = shapes.boxes()
-    flashed = (shapes.kind == Kind.FLASH) & np.isfinite(boxes).all(axis=1)
+    flashed = shapes.dark & (shapes.kind == Kind.FLASH) & np.isfinite(boxes).all(axis=1)
     middles = (boxes[flashed, :2] + boxes[flashed, 2:]) / 2
     around_leads = share_near(leads, middles) if len(leads) >= PLACES_NEEDED else 0.0
     on_pads = share_near(middles, pads) if len(pads) >= PLACES_NEEDED else 0.0
     many_pads = len(middles) >= PLACES_NEEDED and (around_leads >= 0.7 or on_pads >= 0.5)
     if not many_pads:
         return Look.LINES
-    others = int(np.count_nonzero(shapes.kind != Kind.FLASH))
+    others = int(np.count_nonzero(shapes.dark & (shapes.kind != Kind.FLASH)))
     return Look.CONDUCTOR if others > 0.1 * len(shapes) else Look.OPENINGS
 
 

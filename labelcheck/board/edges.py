@@ -11,9 +11,10 @@ from labelcheck.board.board import Outline
 from labelcheck.board.contours import polygons_of
 from labelcheck.board.outlines import FoundOutline, find_outline
 from labelcheck.board.recognising import Recognised
+from labelcheck.board.roles import Role
 from labelcheck.formats.gerber.artwork import Artwork
 from labelcheck.trade.places import Remark
-from labelcheck.trade.shapes import Floats, Kind, Shapes, concatenate
+from labelcheck.trade.shapes import Floats, Kind, Shapes, concatenate, empty_shapes
 
 SAME_AREA_SHARE = 0.02
 """Two outlines that differ by less of their area are the same but for the pen."""
@@ -23,6 +24,12 @@ PADS_NEEDED = 4
 
 LEAST_OF_BOX = 0.9
 """Share of the box of all pads that a frame must span both ways to be worth a look."""
+
+FRAME_LINES_AT_MOST = 3_000
+"""More lines than any frame has, rounded corners and all; a filled plane has more."""
+
+FREE_MM = 0.1
+"""How far all other copper must keep inside the line of a frame on a copper layer."""
 
 JOINED_MM = 0.05
 """Line ends this near belong to one frame in a layer that also holds other things."""
@@ -132,23 +139,38 @@ def framed_edge(files: Sequence[Recognised], read: Read, pads: Floats) -> tuple[
     """A frame around all pads on a layer made for something else; only its outer contour counts."""
     if len(pads) < PADS_NEEDED:
         return None
-    for source in _sources(files, read):
-        framing = _framing(source.shapes, pads)
-        option = find_outline(framing, pads) if len(framing) else None
-        if option is None or option.inside_share is None or not option.believable:
+    for one in files:
+        artwork = read(one)
+        framing = _framing(artwork.shapes, pads) if artwork is not None else empty_shapes()
+        option = find_outline(framing, pads) if 0 < len(framing.bar_object) <= FRAME_LINES_AT_MOST else None
+        if artwork is None or option is None or option.inside_share is None or not option.believable:
+            continue
+        if one.role is Role.COPPER and not _stands_free(option.area, artwork.shapes, framing):
             continue
         filled = replace(
             option,
             area=MultiPolygon(polygons_of(shapely.union_all([Polygon(part.exterior) for part in option.area.geoms]))),
         )
         told = Remark(
-            source.name,
+            one.name,
             None,
             "No file declares the outline; a closed line that is drawn around all pads on this "
             "layer was taken for it.",
         )
-        return _outline(filled, f"a line around all pads in {source.name}"), [told]
+        return _outline(filled, f"a line around all pads in {one.name}"), [told]
     return None
+
+
+def _stands_free(area: MultiPolygon, shapes: Shapes, framing: Shapes) -> bool:
+    """Whether all other copper keeps inside the frame: the rim of a filled plane does not stand free of it."""
+    frame = set(zip(framing.line.tolist(), framing.boxes()[:, 0].tolist(), strict=True))
+    boxes = shapes.boxes()
+    own = np.array([key in frame for key in zip(shapes.line.tolist(), boxes[:, 0].tolist(), strict=True)])
+    others = boxes[~own & shapes.dark & np.isfinite(boxes).all(axis=1)]
+    x0, y0, x1, y1 = area.bounds
+    inset = np.column_stack((others[:, :2] - (x0, y0), (x1, y1) - others[:, 2:]))
+    rim_mm = float(framing.width.max()) / 2
+    return len(others) > 0 and bool(inset.min() >= rim_mm + FREE_MM)
 
 
 def _framing(shapes: Shapes, pads: Floats) -> Shapes:

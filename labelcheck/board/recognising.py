@@ -23,6 +23,10 @@ UNKNOWN = "unknown"
 """Detail of a Gerber file of which neither attribute, job file, name nor comments say what it is."""
 
 
+HEAD_BYTES = 32_000
+"""Where file attributes stand as a rule."""
+
+
 class Form(StrEnum):
     """What a file is written in."""
 
@@ -183,7 +187,7 @@ def _drill(file: SetFile, by_name: Meaning | None) -> Recognised:
 
 
 def _gerber(file: SetFile, by_name: Meaning | None, entry: JobEntry | None) -> Recognised:
-    attributes = peek_file_attributes(file.data)
+    attributes = _file_attributes(file.data)
     told = dict(attributes)
     function = told.get(".FileFunction")
     by_attribute = meaning_of_function(function) if function is not None else None
@@ -214,6 +218,14 @@ def _gerber(file: SetFile, by_name: Meaning | None, entry: JobEntry | None) -> R
         attributes=attributes,
         remarks=tuple(remarks),
     )
+
+
+def _file_attributes(data: bytes) -> AttributeSet:
+    """File attributes: they stand at the head, so the rest is searched only where the function is told there."""
+    head = peek_file_attributes(data[:HEAD_BYTES])
+    if ".FileFunction" not in dict(head) and data.find(b".FileFunction", HEAD_BYTES) >= 0:
+        return peek_file_attributes(data)
+    return head
 
 
 _TELLING = frozenset({Role.LEGEND, Role.MASK, Role.COPPER, Role.PASTE, Role.OUTLINE})
