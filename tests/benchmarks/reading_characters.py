@@ -21,8 +21,9 @@ from gerbonara.newstroke import Newstroke
 from PIL import Image, ImageDraw
 
 from labelcheck.labels.glyphs import draw_glyphs, lay_out
+from labelcheck.labels.reading.bitmaps import fitted
 from labelcheck.labels.reading.reader import LEAST_CONFIDENCE, BuiltInReader, built_in_reader
-from labelcheck.labels.reading.training.outlines import CAPITAL_PIXELS, _bitmap, _ink_box, fitted, has
+from labelcheck.labels.reading.training.outlines import CAPITAL_PIXELS, bitmap, has, ink_box
 from labelcheck.labels.reading.training.rows import random_text
 from labelcheck.labels.reading.training.strokes import Glyph, hershey_face
 from labelcheck.labels.reading.training.typefaces import OUTLINE_FOLDERS, STROKE_FOLDER, is_held_out
@@ -35,6 +36,16 @@ FACES = (
     ("narrow", "OpenSans-CondBold"), ("narrow", "RobotoCondensed-Regular"), ("fixed width", "Inconsolata"),
 )
 """None of them was learned: `typefaces.HELD_OUT`."""
+
+_UNSEEN = """
+ballast banjo semaphore brakevan fernhill quarry gantry trestle sleeper fishplate bogie firebox tender
+smokebox whistle coupling buffer gradient platform halt crossing viaduct culvert lever point throw aspect
+relax amber dwell occupied vacant shunt passing loading timber slate wagon gravel jointed welded junction
+bypass wharf zigzag exhaust governor injector axle hex screw pivot quiet jolt flywheel kilowatt megohm bobbin
+varnish flux reflow stencil
+"""
+UNSEEN_WORDS = _UNSEEN.split()
+"""Words that the lexicon of the grammar does not hold."""
 
 SCALE = 40
 """Pixels to the height of capitals in the pictures for the reference: 1 mm at about 1000 dpi."""
@@ -113,9 +124,9 @@ def outline_word(file: Path) -> DrawWord:
         pictures, metrics = [], []
         page, at = Image.new("L", (CAPITAL_PIXELS * (len(text) + 2), CAPITAL_PIXELS * 3), 255), CAPITAL_PIXELS // 2
         for character in text:
-            picture, base = _bitmap(file, character)
+            picture, base = bitmap(file, character)
             ink = np.asarray(picture, dtype=np.float32) / 255
-            left, top, right, bottom = _ink_box(ink)
+            left, top, right, bottom = ink_box(ink)
             tight = ink[top:bottom, left:right]
             edge = np.abs(np.diff(ink, axis=0)).sum() + np.abs(np.diff(ink, axis=1)).sum()
             pictures.append(fitted(tight))
@@ -146,13 +157,31 @@ def find_face(name: str) -> tuple[DrawWord, Callable[[str], bool]] | None:
     return (outline_word(files[0]), lambda character: has(files[0], character)) if files else None
 
 
+def benchmark_text(random: np.random.Generator, mixed: bool) -> str:
+    """A text in capitals and digits, or in mixed case: what legends carry, unseen words, and plain nonsense."""
+    kind = random.random()
+    if kind < 0.45:
+        text = random_text(random)
+    elif kind < 0.85:
+        word = UNSEEN_WORDS[int(random.integers(len(UNSEEN_WORDS)))]
+        text = word.capitalize() if random.random() < 0.5 else word
+        text += str(int(random.integers(1, 20))) if random.random() < 0.2 else ""
+    else:
+        pool = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-/."
+        text = "".join(pool[int(random.integers(len(pool)))] for _ in range(int(random.integers(2, 7))))
+    return text if mixed else text.upper()
+
+
 @dataclass(slots=True)
 class Tally:
     """Counts over the words of one face."""
 
     characters: int = 0
     alone_right: int = 0
-    context_right: int = 0
+    capitals: int = 0
+    capitals_right: int = 0
+    mixed: int = 0
+    mixed_right: int = 0
     words: int = 0
     words_right: int = 0
     read: int = 0
@@ -176,7 +205,13 @@ def measure(
     for text, reading, start in zip(texts, readings, first[:-1].tolist(), strict=True):
         tally.characters += len(text)
         tally.alone_right += sum(a == b for a, b in zip(alone[start : start + len(text)], text, strict=True))
-        tally.context_right += sum(a == b for a, b in zip(reading.text, text, strict=True))
+        right = sum(a == b for a, b in zip(reading.text, text, strict=True))
+        if text == text.upper():
+            tally.capitals += len(text)
+            tally.capitals_right += right
+        else:
+            tally.mixed += len(text)
+            tally.mixed_right += right
         tally.words += 1
         tally.words_right += reading.text == text
         sure = reading.confidence >= LEAST_CONFIDENCE and "?" not in reading.text
@@ -240,7 +275,8 @@ def main() -> None:
     reference = shutil.which("tesseract") is not None and not options.no_reference
     if not reference:
         print("the reference engine is not installed (apt-get install tesseract-ocr) or not wanted: left out")
-    print(f"{'face':26}{'kind':12}{'alone':>7}{'context':>9}{'words':>8}{'read':>7}{'wrong':>8}{'ms':>6}   reference")
+    heads = f"{'alone':>7}{'CAPITALS':>10}{'Mixed':>8}{'words':>8}{'read':>7}{'wrong':>8}{'ms':>6}   reference"
+    print(f"{'face':26}{'kind':12}{heads}")
     every: list[tuple[float, bool]] = []
     for kind, name in FACES:
         face = find_face(name)
@@ -249,12 +285,14 @@ def main() -> None:
             continue
         draw, known = face
         random = np.random.default_rng(7)
-        texts = [t for t in (random_text(random) for _ in range(options.words)) if all(map(known, t))]
+        drawn_up = (benchmark_text(random, mixed=at % 3 == 0) for at in range(options.words))
+        texts = [text for text in drawn_up if all(map(known, text))]
         tally, outcomes, (pages, mistakes) = measure(reader, draw, texts, random)
         every += outcomes
-        alone, context = tally.alone_right / tally.characters, tally.context_right / tally.characters
         line = (
-            f"{name:26}{kind:12}{alone:7.2%}{context:9.2%}{tally.words_right / tally.words:8.1%}"
+            f"{name:26}{kind:12}{tally.alone_right / tally.characters:7.2%}"
+            f"{tally.capitals_right / tally.capitals:10.2%}{tally.mixed_right / tally.mixed:8.2%}"
+            f"{tally.words_right / tally.words:8.1%}"
             f"{tally.read / tally.words:7.1%}{tally.read_wrong / max(tally.read, 1):8.2%}"
             f"{tally.seconds * 1000 / tally.words:6.2f}"
         )

@@ -40,6 +40,8 @@ from labelcheck.labels.reading.words import word_shares
 Say = Callable[[str], None]
 AT_ONCE = 1000
 HERSHEY_SHARE = 0.2
+LOOKS_LIKE_A_LETTER = 0.8
+"""Pieces, turned and joined letters of which the first round is so sure are left out: an L among them is an L."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +75,7 @@ def run_course(course: Course, say: Say, target: Path | None) -> None:
 
     start = together([learned, shapes])
     network = learn(random, rows_of(start), start.classes, len(CLASSES), course.first)
-    sure = np.exp(network.log_probabilities(rows_of(doubtful))[:, :REJECT].max(axis=1)) < 0.3
+    sure = np.exp(network.log_probabilities(rows_of(doubtful))[:, :REJECT].max(axis=1)) < LOOKS_LIKE_A_LETTER
     shapes = together([shapes, doubtful.take(sure)])
     say(f"first round: {accuracy(network, left_out):.4f} on faces left out; {sure.mean():.2f} of pieces no letters")
 

@@ -165,6 +165,16 @@ def _corner(random: Random) -> Glyph:
     )[int(random.integers(3))]
 
 
+def _open_box(random: Random) -> Glyph:
+    """Three sides of an outline, often with a small circle at an end."""
+    wide = random.uniform(0.4, 1.8)
+    sides = _line((0, 1), (0, 0), (wide, 0), (wide, random.uniform(0.3, 1)))
+    if random.random() < 0.5:
+        return (sides,)
+    angles = np.linspace(0, 2 * np.pi, 9)
+    return sides, np.column_stack((np.cos(angles), np.sin(angles))) * random.uniform(0.05, 0.15) + sides[-1]
+
+
 def _scribble(random: Random) -> Glyph:
     """A few strokes at random."""
     size = (random.uniform(0.6, 1.4), 1)
@@ -218,4 +228,4 @@ def _comb(random: Random) -> Glyph:
 
 
 _SURE = (_box, _small_box, _circled, _arrow, _triangle, _bars, _zigzag, _capacitor, _blob, _comb)
-_DOUBTFUL = (_arc, _corner, _scribble)
+_DOUBTFUL = (_arc, _corner, _scribble, _open_box)

@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
+from labelcheck.labels.reading.bitmaps import fitted
 from labelcheck.labels.reading.characters import NUMBER
-from labelcheck.labels.reading.protocol import GLYPH_COLUMNS, GLYPH_ROWS
 from labelcheck.labels.reading.training.samples import Random, Samples, finished
 
 CAPITAL_PIXELS = 56
@@ -26,7 +26,7 @@ def _font(file: Path) -> ImageFont.FreeTypeFont:
 
 
 @lru_cache(maxsize=16384)
-def _bitmap(file: Path, character: str) -> tuple[Image.Image, int]:
+def bitmap(file: Path, character: str) -> tuple[Image.Image, int]:
     """Picture of a character with `ROOM` around it, ink 255, and the row of the base line."""
     font = _font(file)
     left, top, right, bottom = (int(v) for v in font.getbbox(character, anchor="ls"))
@@ -38,35 +38,18 @@ def _bitmap(file: Path, character: str) -> tuple[Image.Image, int]:
 @lru_cache(maxsize=4096)
 def has(file: Path, character: str) -> bool:
     """Whether a face draws this character, and not a box in its place."""
-    missing, _ = _bitmap(file, "\uffff")
-    picture, _ = _bitmap(file, character)
+    missing, _ = bitmap(file, "\uffff")
+    picture, _ = bitmap(file, character)
     return picture.getbbox() is not None and picture.tobytes() != missing.tobytes()
-
-
-def fitted(ink: NDArray[np.float32]) -> NDArray[np.float32]:
-    """A tight picture of ink (rows, columns), 0 to 1, as a glyph picture: one clear pixel around, aspect kept."""
-    rows, columns = ink.shape
-    scale = min((GLYPH_COLUMNS - 2) / columns, (GLYPH_ROWS - 2) / rows)
-    down = _resampling(rows, GLYPH_ROWS, scale)
-    across = _resampling(columns, GLYPH_COLUMNS, scale)
-    return np.asarray(down @ ink @ across.T, dtype=np.float32)
-
-
-def _resampling(pixels: int, cells: int, scale: float) -> NDArray[np.float32]:
-    """Share (cells, pixels) of each cell that each pixel covers when scaled and centred."""
-    edges = (np.arange(pixels + 1) - pixels / 2) * scale + cells / 2
-    cell = np.arange(cells)[:, None]
-    overlap = np.minimum(edges[1:], cell + 1) - np.maximum(edges[:-1], cell)
-    return np.clip(overlap, 0, None).astype(np.float32)
 
 
 def outline_samples(random: Random, files: list[Path], characters: list[str]) -> Samples:
     """One sample a character, each of the face beside it, spoiled."""
     pictures, metrics = [], []
     for file, character in zip(files, characters, strict=True):
-        picture, base = _bitmap(file, character)
+        picture, base = bitmap(file, character)
         ink, base_row = _bent(random, picture, base)
-        box = _ink_box(ink)
+        box = ink_box(ink)
         tight = ink[box[1] : box[3], box[0] : box[2]]
         pictures.append(fitted(tight))
         edge = np.abs(np.diff(ink, axis=0)).sum() + np.abs(np.diff(ink, axis=1)).sum()
@@ -94,7 +77,7 @@ def _bent(random: Random, picture: Image.Image, base: int) -> tuple[NDArray[np.f
     return np.asarray(picture, dtype=np.float32) / np.float32(255), float(base)
 
 
-def _ink_box(ink: NDArray[np.float32]) -> tuple[int, int, int, int]:
+def ink_box(ink: NDArray[np.float32]) -> tuple[int, int, int, int]:
     """Left, top, right, bottom of what is at least a third ink; the whole picture where nothing is."""
     dark = ink > 1 / 3
     columns, rows = np.flatnonzero(dark.any(axis=0)), np.flatnonzero(dark.any(axis=1))
