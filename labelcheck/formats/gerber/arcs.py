@@ -11,6 +11,10 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
+KEEPS_AREA = 2 / 3
+"""Part of the sagitta by which vertices lie outward so that a segment of a circle keeps its area."""
+KEEPS_LENGTH = 1 / 3
+"""The same so that an arc keeps its length, and a stroke along it its area."""
 _TURN = 2 * np.pi
 _QUARTER = np.pi / 2 + 1e-3
 """Largest angle of a single-quadrant arc, with room for rounded coordinates."""
@@ -80,11 +84,11 @@ def chord_counts(arcs: Arcs) -> Integers:
     return np.clip(np.ceil(np.abs(arcs.sweep) / step), 1, MOST_CHORDS).astype(np.int64)
 
 
-def chords(arcs: Arcs) -> tuple[Integers, Floats, Floats]:
+def chords(arcs: Arcs, bulge: float) -> tuple[Integers, Floats, Floats]:
     """Number of chords of each arc, and where each chord ends, one after another; the last end is exact.
 
-    Vertices between the ends lie outward of the arc by two thirds of the sagitta, which keeps the area of the
-    segment; the polygon is nowhere farther than 1 µm from the arc.
+    Vertices between the ends lie outward of the arc by a part of the sagitta, `KEEPS_AREA` or `KEEPS_LENGTH`; the
+    chords are nowhere farther than 1 µm from the arc.
     """
     near = np.hypot(arcs.x0 - arcs.cx, arcs.y0 - arcs.cy)
     far = np.hypot(arcs.x1 - arcs.cx, arcs.y1 - arcs.cy)
@@ -92,9 +96,9 @@ def chords(arcs: Arcs) -> tuple[Integers, Floats, Floats]:
     last = np.cumsum(count) - 1
     which = np.repeat(np.arange(len(count)), count)
     part = (np.arange(len(which)) - np.repeat(last - count, count)) / count[which]
-    bulge = 2 / 3 * np.maximum(near, far) * (1 - np.cos(arcs.sweep / count / 2))
+    outward = bulge * np.maximum(near, far) * (1 - np.cos(arcs.sweep / count / 2))
     angle = np.arctan2(arcs.y0 - arcs.cy, arcs.x0 - arcs.cx)[which] + arcs.sweep[which] * part
-    reach = near[which] + (far - near)[which] * part + bulge[which]
+    reach = near[which] + (far - near)[which] * part + outward[which]
     x = arcs.cx[which] + reach * np.cos(angle)
     y = arcs.cy[which] + reach * np.sin(angle)
     x[last], y[last] = arcs.x1, arcs.y1

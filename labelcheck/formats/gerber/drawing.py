@@ -5,7 +5,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from labelcheck.formats.gerber.arcs import Arcs, arcs_about, arcs_within_quadrant, chord_counts, chords
+from labelcheck.formats.gerber.arcs import (
+    KEEPS_AREA,
+    KEEPS_LENGTH,
+    Arcs,
+    arcs_about,
+    arcs_within_quadrant,
+    chord_counts,
+    chords,
+)
 from labelcheck.formats.gerber.blocks import Sheet
 from labelcheck.formats.gerber.bounds import MOST_OBJECTS, MOST_POINTS, MOST_SWEPT_ARCS
 from labelcheck.formats.gerber.inking import Inks
@@ -105,7 +113,7 @@ class Drawing:
         a, b, c, d, dx, dy = maps[state].T
         return a * x + b * y + dx, c * x + d * y + dy
 
-    def _arcs(self, which: Integers) -> tuple[Integers, Floats, Floats]:
+    def _arcs(self, which: Integers, bulge: float) -> tuple[Integers, Floats, Floats]:
         """Chord counts and ends, mapped, of arc operations."""
         ops = self._ops
         ends = (self._from_x[which], self._from_y[which], ops.x[which], ops.y[which])
@@ -129,11 +137,11 @@ class Drawing:
             self._note("arc misfit", which[wrong], message)
         if int(chord_counts(many).sum()) > MOST_POINTS:
             raise self._too_much()
-        count, x, y = chords(many)
+        count, x, y = chords(many, bulge)
         x, y = self._mapped(x, y, np.repeat(self.state[which], count))
         return count, x, y
 
-    def _path(self, which: Integers) -> tuple[Integers, Floats, Floats]:
+    def _path(self, which: Integers, bulge: float) -> tuple[Integers, Floats, Floats]:
         """Points reached by draw operations: how many each, and the points one after another."""
         ops = self._ops
         curved = (ops.way[which] != LINEAR) & ((ops.i[which] != 0) | (ops.j[which] != 0))
@@ -144,7 +152,7 @@ class Drawing:
         if not curved.any():
             return np.ones(len(which), dtype=np.int64), self._x[which], self._y[which]
         count = np.ones(len(which), dtype=np.int64)
-        arc_count, arc_x, arc_y = self._arcs(which[curved])
+        arc_count, arc_x, arc_y = self._arcs(which[curved], bulge)
         count[curved] = arc_count
         on_arc = np.repeat(curved, count)
         x, y = np.empty(len(on_arc)), np.empty(len(on_arc))
@@ -158,7 +166,7 @@ class Drawing:
         pen = self._inks.pen[self._inks.row_of_operation[strokes]]
         round_ended = ~np.isnan(pen)
         chosen = strokes[round_ended]
-        count, x, y = self._path(chosen)
+        count, x, y = self._path(chosen, KEEPS_LENGTH)
         which = np.repeat(np.arange(len(chosen)), count)
         first = np.cumsum(count) - count
         x0, y0 = np.roll(x, 1), np.roll(y, 1)
@@ -192,7 +200,7 @@ class Drawing:
             raise self._too_much()
         for stroke in strokes[curved].tolist():
             one = np.array([stroke])
-            _, x, y = self._path(one)
+            _, x, y = self._path(one, KEEPS_LENGTH)
             path = np.column_stack((np.append(self._start_x[one], x), np.append(self._start_y[one], y)))
             hull = self._inks.hull(int(self._inks.row_of_operation[stroke]), int(self.state[stroke]))
             rings = swept_arc(hull, path)
@@ -231,7 +239,7 @@ class Drawing:
         """Each contour one ring; the fill is even-odd, so a hole reached by a cut-in stays a hole."""
         if len(segments) == 0:
             return joined_rings([])
-        count, x, y = self._path(segments)
+        count, x, y = self._path(segments, KEEPS_AREA)
         heads = np.flatnonzero(firsts)
         ends = np.cumsum(count)
         start = (ends - count)[heads]

@@ -7,7 +7,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from labelcheck.formats.gerber.arcs import Arcs, chords, circle_ring
+from labelcheck.formats.gerber.arcs import KEEPS_AREA, Arcs, chords, circle_ring
 
 Floats = NDArray[np.float64]
 Bar = tuple[float, float, float, float, float]
@@ -59,7 +59,7 @@ def bar_ring(bar: Bar) -> Floats:
     tips = np.array([end - aside, end + aside, start + aside, start - aside])
     (ax, ay), (bx, by) = tips[[0, 2]].T, tips[[1, 3]].T
     ends = Arcs(ax, ay, bx, by, np.array([x1, x0]), np.array([y1, y0]), np.array([np.pi, np.pi]))
-    counts, x, y = chords(ends)
+    counts, x, y = chords(ends, KEEPS_AREA)
     first, second = np.split(np.column_stack((x, y)), counts[:1])
     return np.concatenate((tips[:1], first, tips[2:3], second))
 

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from labelcheck.formats.gerber.arcs import arcs_about, chords, circle_ring
+from labelcheck.formats.gerber.arcs import KEEPS_AREA, KEEPS_LENGTH, arcs_about, chords, circle_ring
 
 from .drawn import holds, ink, messages, picture, read
 
@@ -17,26 +17,36 @@ def ring_area(radius: float, width: float, degrees: float = 360) -> float:
     return math.radians(degrees) * radius * width
 
 
-def one_arc(radius: float, sweep_degrees: float) -> tuple[np.ndarray, np.ndarray]:
+def one_arc(radius: float, sweep_degrees: float, bulge: float) -> tuple[np.ndarray, np.ndarray]:
     turn = math.radians(sweep_degrees % 360)
     zero = np.zeros(1)
     ends = (zero + radius, zero, zero + radius * math.cos(turn), zero + radius * math.sin(turn))
-    _, x, y = chords(arcs_about(ends, zero - radius, zero, np.array([sweep_degrees < 0])))
+    _, x, y = chords(arcs_about(ends, zero - radius, zero, np.array([sweep_degrees < 0])), bulge)
     return np.append(radius, x), np.append(0, y)
 
 
 @pytest.mark.parametrize("radius", [0.01, 0.3, 2.0, 50.0, 5000.0])
 @pytest.mark.parametrize("sweep", [3, 90, -200, 359])
 def test_chords_stay_within_a_micrometre_of_the_arc(radius: float, sweep: float) -> None:
-    x, y = one_arc(radius, sweep)
-    assert np.abs(np.hypot(x, y) - radius).max() <= 0.001
-    middle = np.hypot((x[1:] + x[:-1]) / 2, (y[1:] + y[:-1]) / 2)
-    assert np.abs(middle - radius).max() <= 0.001
+    for bulge in (KEEPS_AREA, KEEPS_LENGTH):
+        x, y = one_arc(radius, sweep, bulge)
+        assert np.abs(np.hypot(x, y) - radius).max() <= 0.001
+        middle = np.hypot((x[1:] + x[:-1]) / 2, (y[1:] + y[:-1]) / 2)
+        assert np.abs(middle - radius).max() <= 0.00101
+
+
+@pytest.mark.parametrize("radius", [0.1, 2.0, 50.0])
+@pytest.mark.parametrize("sweep", [30, -100, 360])
+def test_flattened_arcs_keep_their_length(radius: float, sweep: float) -> None:
+    x, y = one_arc(radius, sweep, KEEPS_LENGTH)
+    length = np.hypot(np.diff(x), np.diff(y)).sum()
+    # The ends are exact, not moved outward; that costs a fraction of a micrometre.
+    assert length == pytest.approx(radius * math.radians(abs(sweep)), rel=1e-4, abs=3e-4)
 
 
 @pytest.mark.parametrize("radius", [0.3, 2.0, 50.0])
 def test_flattened_circles_keep_their_area(radius: float) -> None:
-    for x, y in (one_arc(radius, 360), circle_ring(0, 0, 2 * radius).T):
+    for x, y in (one_arc(radius, 360, KEEPS_AREA), circle_ring(0, 0, 2 * radius).T):
         area = abs(np.dot(x, np.roll(y, 1)) - np.dot(y, np.roll(x, 1))) / 2
         # The ends of an arc are exact, not moved outward: one vertex of the thirty or more.
         assert area == pytest.approx(math.pi * radius**2, rel=3e-4)
