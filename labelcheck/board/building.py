@@ -90,7 +90,7 @@ def build_board(fab_set: FabSet, with_copper: bool = False) -> BuiltBoard:
     openings = {side: _openings(readings, masks[side], side, outline, leads) for side in OUTER_SIDES}
     legends = {side: _as_ink(readings, legends[side], outline) for side in OUTER_SIDES}
     _judge(readings, jobs, legends, openings, outline)
-    tell_unknown(readings, legends, pads, leads)
+    tell_unknown(readings, legends, outline, pads, leads)
     doubt_legends(readings, pads, leads)
     if outline is None:
         readings.remarks.append(
@@ -140,17 +140,18 @@ def _layer(readings: Readings, role: Role, side: Side) -> Layer | None:
     if not artworks:
         return None
     kept, left_out = without_revisions(artworks)
-    for name, rival in left_out:
-        readings.remarks.append(
-            Remark(
-                name,
-                None,
-                f"This is another state of {rival}; the latter was checked. Take the file "
-                "that is not to be made out of the set.",
-            )
+    for other in left_out:
+        if other.same:
+            readings.remarks.append(Remark(other.name, None, f"This draws the same as {other.kept}; it was ignored."))
+            continue
+        told = (
+            f"This is another state of {other.kept}; the latter was checked. Take the file that is not to be made "
+            "out of the set."
         )
+        readings.remarks.append(Remark(other.name, None, told))
         readings.holding.append(
-            f"{name} and {rival} both claim to be the {side} {role} and differ; it is not known which will be made."
+            f"{other.name} and {other.kept} both claim to be the {side} {role} and differ; it is not known which "
+            "will be made."
         )
     if len(kept) > 1:
         names = " and ".join(artwork.name for artwork in kept)

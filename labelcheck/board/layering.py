@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from labelcheck.board.board import Layer
-from labelcheck.formats.gerber.artwork import Artwork
+from labelcheck.formats.gerber.artwork import Aperture, Artwork, AttributeSet
 from labelcheck.trade.places import Remark
 from labelcheck.trade.shapes import Shapes, concatenate, empty_shapes
 
@@ -33,19 +33,32 @@ def _keys(shapes: Shapes) -> set[tuple[int, ...]]:
     return set(map(tuple, rows.tolist()))
 
 
-def without_revisions(artworks: Sequence[Artwork]) -> tuple[list[Artwork], list[tuple[str, str]]]:
-    """Parts of one layer, and pairs (left out, kept) of files that are another state of one of them.
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A file that is not part of its layer, because another one is the same layer already."""
+
+    name: str
+    kept: str
+    """The file that stands for both."""
+    same: bool
+    """Whether both draw the same."""
+
+
+def without_revisions(artworks: Sequence[Artwork]) -> tuple[list[Artwork], list[LeftOut]]:
+    """Parts of one layer, and files that are another state of one of them.
 
     A name that is marked as a copy gives way; else the earlier name stays.
     """
     kept: list[Artwork] = []
-    left_out: list[tuple[str, str]] = []
+    left_out: list[LeftOut] = []
     for artwork in sorted(artworks, key=lambda artwork: (_COPY_MARK.search(artwork.name) is not None, artwork.name)):
-        rival = next((k for k in kept if shared_objects(k.shapes, artwork.shapes) > SAME_SHARE), None)
-        if rival is None:
+        shares = [(shared_objects(known.shapes, artwork.shapes), known) for known in kept]
+        share, rival = max(shares, key=lambda item: item[0], default=(0.0, None))
+        if rival is None or share <= SAME_SHARE:
             kept.append(artwork)
         else:
-            left_out.append((artwork.name, rival.name))
+            same = share == 1.0 and len(artwork.shapes) == len(rival.shapes)
+            left_out.append(LeftOut(artwork.name, rival.name, same))
     return sorted(kept, key=lambda artwork: artwork.name), left_out
 
 
@@ -83,8 +96,8 @@ def _clears(later: Shapes, earlier: Shapes) -> bool:
 
 def _as_layer(artworks: Sequence[Artwork]) -> Layer:
     parts: list[Shapes] = []
-    apertures: list = []
-    attribute_sets: list = [()]
+    apertures: list[Aperture] = []
+    attribute_sets: list[AttributeSet] = [()]
     for artwork in artworks:
         first_aperture, first_set = len(apertures), len(attribute_sets) - 1
         shapes = artwork.shapes

@@ -17,7 +17,7 @@ from labelcheck.formats.netlist import looks_like_netlist
 from labelcheck.formats.placement import looks_like_placement
 from labelcheck.trade.errors import UnreadableFile
 from labelcheck.trade.places import Remark
-from labelcheck.trade.sides import Side
+from labelcheck.trade.sides import OUTER_SIDES, Side
 
 UNKNOWN = "unknown"
 """Detail of a Gerber file of which neither attribute, job file, name nor comments say what it is."""
@@ -243,6 +243,17 @@ def _contradiction(name: str, taken: Meaning, other: Meaning | None, said: str, 
 
 
 def _with_outer_layers(found: tuple[Recognised, ...]) -> tuple[Recognised, ...]:
+    """Sides that only the whole set tells: of copper known by its number, and of the one layer that names none."""
+    moved = _numbered_copper(found) | _left_over_sides(found)
+    return tuple(
+        replace(one, side=moved[one.name], remarks=(*one.remarks, *_about_side(one, moved[one.name])))
+        if one.name in moved
+        else one
+        for one in found
+    )
+
+
+def _numbered_copper(found: tuple[Recognised, ...]) -> dict[str, Side]:
     """Copper known by its number only: the first is the top and the last the bottom, where no other file is."""
     copper = [one for one in found if one.role is Role.COPPER]
     numbered = {
@@ -250,16 +261,29 @@ def _with_outer_layers(found: tuple[Recognised, ...]) -> tuple[Recognised, ...]:
         for one in copper
         if one.side is Side.INNER and one.detail.startswith("layer ") and one.known_by is KnownBy.FILE_NAME
     }
-    sides = {one.side for one in copper}
-    moved: dict[str, Side] = {}
-    if len(numbered) >= 2 and not sides & {Side.TOP, Side.BOTTOM}:
-        first, last = min(numbered.values()), max(numbered.values())
-        moved = {
-            name: Side.TOP if number == first else Side.BOTTOM
-            for name, number in numbered.items()
-            if number in (first, last)
-        }
-    return tuple(replace(one, side=moved.get(one.name, one.side)) for one in found)
+    if len(numbered) < 2 or {one.side for one in copper} & {Side.TOP, Side.BOTTOM}:
+        return {}
+    ends = {min(numbered.values()): Side.TOP, max(numbered.values()): Side.BOTTOM}
+    return {name: ends[number] for name, number in numbered.items() if number in ends}
+
+
+def _left_over_sides(found: tuple[Recognised, ...]) -> dict[str, Side]:
+    """The side of a legend, mask or paste that names none, where only one such file and one side are left."""
+    moved = {}
+    for role in (Role.LEGEND, Role.MASK, Role.PASTE):
+        files = [one for one in found if one.role is role and one.form is Form.GERBER]
+        lost = [one for one in files if one.side is None]
+        free = [side for side in OUTER_SIDES if side not in {one.side for one in files}]
+        if len(lost) == 1 and free:
+            moved[lost[0].name] = free[0]
+    return moved
+
+
+def _about_side(one: Recognised, side: Side) -> tuple[Remark, ...]:
+    if one.role is Role.COPPER:
+        return ()
+    told = f"Nothing says on which side this {one.role} is; it was taken for the {side}, where no other file is."
+    return (Remark(one.name, None, told),)
 
 
 def folder_of(name: str) -> str:

@@ -54,7 +54,9 @@ def missing(
 
 def missing_from_job(found: Iterable[Recognised], jobs: Iterable[JobFile]) -> tuple[list[Remark], list[str]]:
     """Files that a job file names and that the set does not hold."""
-    present = {one.file.base.lower() for one in found}
+    listed = tuple(found)
+    present = {one.file.base.lower() for one in listed}
+    held = {(one.role, one.side) for one in listed}
     remarks: list[Remark] = []
     reasons: list[str] = []
     for job in jobs:
@@ -70,7 +72,7 @@ def missing_from_job(found: Iterable[Recognised], jobs: Iterable[JobFile]) -> tu
                     f"The job file names {base} ({','.join(entry.function)}), which is not in the set.",
                 )
             )
-            if meaning.role in (Role.LEGEND, Role.MASK):
+            if meaning.role in (Role.LEGEND, Role.MASK) and (meaning.role, meaning.side) not in held:
                 called = f"{meaning.side} {_CALLED[meaning.role]}" if meaning.side else _CALLED[meaning.role]
                 reasons.append(f"The {called} that the job file names, {base}, is not in the set.")
     return remarks, reasons

@@ -11,10 +11,15 @@ from dataclasses import dataclass, field, replace
 from labelcheck.formats.drill_numbers import Declared, Zeros
 from labelcheck.trade.units import MM_PER_INCH, Unit
 
-_UNIT_WORD = re.compile(r"^(METRIC|INCH)\b(.*)$")
+_UNIT_WORD = re.compile(r"^(METRIC|INCH|M71|M72)\b(.*)$")
 _DIGIT_PATTERN = re.compile(r"\b(0{1,6})\.(0{1,6})\b")
 _FILE_FORMAT = re.compile(r"FILE_FORMAT\s*=\s*(\d)\s*:\s*(\d)\s*$")
 _FORMAT_COMMENT = re.compile(r"^\s*FORMAT\s*[:=]?\s*\{?\s*(\d)\s*[:.]\s*(\d)\b(.*)$")
+_ZEROS_SAID: tuple[tuple[str, Zeros], ...] = (
+    ("SUPPRESS LEADING", "trailing"),
+    ("SUPPRESS TRAILING", "leading"),
+    ("KEEP ZEROS", "all"),
+)
 _TYPE = re.compile(r"^\s*TYPE\s*=\s*(NON[-_ ]?PLATED|UNPLATED|PLATED)")
 _ATTRIBUTE = re.compile(r"#@!\s*(T[FADO])\.?(.*)$", re.IGNORECASE)
 _NOT_PLATED = re.compile(r"\b(NON[-_ ]?PLATED|UNPLATED|NPTH|NOT PLATED)\b")
@@ -113,17 +118,12 @@ def tool_definition(code: str) -> tuple[int, str | None] | None:
 def _code(code: str, found: Declarations) -> None:
     if code.startswith(("M30", "M00")) or code.endswith("M30"):
         found.has_end = True
-    if code.startswith(("M71", "M72")):
-        _declare_unit(found, "mm" if code.startswith("M71") else "inch")
-        return
     match = _UNIT_WORD.match(code)
     if match is None:
         return
-    _declare_unit(found, "mm" if match[1] == "METRIC" else "inch")
+    _declare_unit(found, "mm" if match[1] in ("METRIC", "M71") else "inch")
     words = match[2]
-    zeros: Zeros | None = "leading" if ",LZ" in words else "trailing" if ",TZ" in words else None
-    if zeros is not None and found.numbers.zeros is None:
-        found.numbers = replace(found.numbers, zeros=zeros)
+    _declare_zeros(found, "leading" if ",LZ" in words else "trailing" if ",TZ" in words else None)
     digits = _DIGIT_PATTERN.search(words)
     if digits is not None:
         _declare_digits(found, len(digits[1]), len(digits[2]))
@@ -132,6 +132,11 @@ def _code(code: str, found: Declarations) -> None:
 def _declare_unit(found: Declarations, unit: Unit) -> None:
     if found.numbers.unit is None:
         found.numbers = replace(found.numbers, unit=unit)
+
+
+def _declare_zeros(found: Declarations, zeros: Zeros | None) -> None:
+    if zeros is not None and found.numbers.zeros is None:
+        found.numbers = replace(found.numbers, zeros=zeros)
 
 
 def _declare_digits(found: Declarations, whole: int, decimal: int) -> None:
@@ -148,6 +153,8 @@ def _comment(
         return section, _attribute(attribute[1], attribute[2], found, next_tool)
     if (match := _FILE_FORMAT.search(comment)) or (match := _FORMAT_COMMENT.match(comment)):
         _declare_digits(found, int(match[1]), int(match[2]))
+        # `FORMAT={3:3/ absolute / metric / suppress leading zeros}`
+        _declare_zeros(found, next((zeros for words, zeros in _ZEROS_SAID if words in comment), None))
     if match := _TYPE.match(comment):
         return not match[1].startswith(("NON", "UN")), next_tool
     if match := _HOLE_SIZE.search(comment):

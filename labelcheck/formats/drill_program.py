@@ -26,6 +26,11 @@ ODDITIES_TOLD = 5
 _WORD = re.compile(r"([A-Z])([+-]?[\d.]*)")
 _PLAIN_HOLE = re.compile(r"^(?:X([+-]?[\d.]+))?(?:Y([+-]?[\d.]+))?$")
 _REPEAT = re.compile(r"^R(\d+)(M02|M2)?(?:X([+-]?[\d.]+))?(?:Y([+-]?[\d.]+))?$")
+_MESSAGES = ("M47", "M97", "M98", "M45", "M199")
+"""Texts to the operator, to be drilled as dots or shown; boards are not labelled so today."""
+
+_COORDINATES = re.compile(r"[XY][+-]?[\d.]")
+_HARMLESS = re.compile(r"^(R,[A-Z]+|%+|[\x00-\x1f\x7f]+)$")
 _HEADER_WORDS = re.compile(r"^[A-Z]{2,}([,/].*)?$")
 
 Point = tuple[float, float]
@@ -154,9 +159,12 @@ def _command(code: str, number: int, machine: Machine) -> None:
         elif code.startswith("ICI"):
             machine.incremental = code.endswith("ON")
         return
+    if code.startswith(_MESSAGES) or _HARMLESS.match(code):
+        return
     words = _WORD.findall(code)
     if "".join(letter + value for letter, value in words) != code:
-        machine.odd(number, f"`{_shortened(code)}` was not understood and was left out.", hole_lost=True)
+        told = f"`{_shortened(code)}` was not understood and was left out."
+        machine.odd(number, told, hole_lost=_COORDINATES.search(code) is not None)
         return
     _Block(words, number, machine).run()
 
@@ -362,8 +370,6 @@ class _Block:
             case "M70" | "M80" | "M90":
                 machine.odd(number, f"{code} (a mirrored or turned pattern) was not carried out.", True)
                 return
-            case "M47" | "M97" | "M98" | "M45":
-                return  # Messages to the operator.
         self._move(place, values)
 
     def _set_zero(self, place: tuple[str | None, str | None]) -> None:

@@ -260,14 +260,36 @@ def test_attribute_rows_follow_their_file() -> None:
     assert sets == [("C7",), ("R1",)]
 
 
-def test_a_legend_of_no_side_holds() -> None:
-    assert "of an unknown side" in held(board({**changed(F_Silkscreen=None), "relay-silk.gbr": legend()}))
+def test_a_legend_of_no_side_takes_the_side_that_is_left() -> None:
+    made = built({**changed(B_Silkscreen=None), "relay-silk.gbr": legend(9.0)})
+    assert roles(made)["relay-silk.gbr"] == ("legend", Side.BOTTOM, "file name")
+    assert made.board.holding == () and "on which side" in told(made.board)
+
+
+def test_two_legends_of_no_side_hold() -> None:
+    files = {**changed(F_Silkscreen=None), "silk1.gbr": legend(), "silk2.gbr": legend(9.0)}
+    assert "of an unknown side" in held(board(files))
+
+
+LETTERING = gerber(pen(0.15), *(path((x, 17), (x, 18.5), (x + 1, 18.5)) for x in range(3, 15)))
 
 
 def test_an_unknown_layer_that_may_be_the_missing_legend_holds() -> None:
-    made = built({**changed(B_Silkscreen=None), "group7.gbr": legend(9.0)})
+    made = built({**changed(B_Silkscreen=None), "group7.gbr": LETTERING})
     assert "legend of the bottom side may be among files" in held(made.board) and "group7.gbr" in held(made.board)
     assert roles(made)["group7.gbr"] == ("other", None, "content")
+    assert held(board({**WHOLE, "group7.gbr": LETTERING})) == ""
+
+
+def test_an_unknown_drawing_beside_the_board_does_not_hold() -> None:
+    beside = LETTERING.replace(b"Y17", b"Y-17").replace(b"Y18", b"Y-18")
+    assert held(board({**changed(B_Silkscreen=None), "group7.gbr": beside})) == ""
+
+
+def test_the_same_drawing_written_twice_does_not_hold() -> None:
+    again = WHOLE["relay-F_Silkscreen.gbr"].replace(b"%LPD*%", b"G04 exported again*\n%LPD*%")
+    one = board({**WHOLE, "relay.GTO": again})
+    assert one.holding == () and "draws the same as" in told(one)
 
 
 def test_an_unknown_layer_with_pads_and_tracks_is_copper() -> None:

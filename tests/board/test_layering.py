@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from labelcheck.board.layering import merge, shared_objects, without_revisions
+from labelcheck.board.layering import LeftOut, merge, shared_objects, without_revisions
 from labelcheck.formats.gerber.artwork import Artwork
 from labelcheck.trade.shapes import Shapes, bars, concatenate
 
@@ -26,7 +26,9 @@ def test_shared_objects() -> None:
 def test_the_name_that_is_marked_as_a_copy_gives_way() -> None:
     files = [artwork("silk_old.gbr", row(0, 10)), artwork("silk.gbr", row(0, 9)), artwork("extra.gbr", row(50, 9))]
     kept, left_out = without_revisions(files)
-    assert [one.name for one in kept] == ["extra.gbr", "silk.gbr"] and left_out == [("silk_old.gbr", "silk.gbr")]
+    assert [one.name for one in kept] == ["extra.gbr", "silk.gbr"] and left_out == [
+        LeftOut("silk_old.gbr", "silk.gbr", False)
+    ]
 
 
 def test_clear_objects_come_first() -> None:

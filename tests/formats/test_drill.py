@@ -305,6 +305,33 @@ def test_canned_cycle_is_never_lost_in_silence() -> None:
     assert file.left_out == 1 and any("G84" in remark.message for remark in file.remarks)
 
 
+@pytest.mark.parametrize(
+    "line", ["M47,PRESS START", "R,T", "FMAT,2", "ICI,OFF", "VER,1", "TCST,OFF", "G40", "M06", "S65", "%"]
+)
+def test_lines_that_make_no_holes(line: str) -> None:
+    file = read("M48", "METRIC", "T1C1.0", "%", line, "T1", "X1.0Y1.0", line, "X2.0Y1.0", "M30")
+    assert [hole[:2] for hole in holes(file)] == [(1, 1), (2, 1)] and file.left_out == 0
+
+
+def test_a_line_that_is_not_understood_is_told() -> None:
+    file = read("M48", "METRIC", "T1C1.0", "%", "T1", "X1.0Y1.0", "?!", "X2.0,Y1.0", "M30")
+    assert [remark.line for remark in file.remarks] == [7, 8] and file.left_out == 1
+
+
+def test_zeros_stated_in_a_comment() -> None:
+    file = read(
+        "M48",
+        ";FORMAT={3:3/ absolute / metric / suppress trailing zeros}",
+        "METRIC",
+        "T1C1.0",
+        "%",
+        "T1",
+        "X01Y002",
+        "M30",
+    )
+    assert holes(file)[0][:2] == (10, 2) and not file.guessed
+
+
 def test_empty_program_has_no_holes() -> None:
     file = read("M48", "METRIC", "%", "G90", "G05", "T0", "M30")
     assert len(file.shapes) == 0 and file.whole
