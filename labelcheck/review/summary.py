@@ -10,8 +10,16 @@ from labelcheck.judging import SEVERITIES, Severity
 from labelcheck.review.cautions import CAUTION
 from labelcheck.review.contents import Review
 from labelcheck.review.grouping import FindingGroup, RemarkGroup, group_findings, group_remarks
-from labelcheck.review.verdict import HEADINGS, cannot_be_read, spread_of, tally, verdict_words, worst_of_labels
-from labelcheck.review.wording import counted, in_unit, listed, printable, short_fingerprint, some_of
+from labelcheck.review.verdict import (
+    HEADINGS,
+    cannot_be_read,
+    origin_of,
+    spread_of,
+    tally,
+    verdict_words,
+    worst_of_labels,
+)
+from labelcheck.review.wording import counted, in_unit, listed, printable, some_of
 from labelcheck.review.writing import PICTURES, RECORD
 from labelcheck.trade.sides import OUTER_SIDES, Side
 from labelcheck.trade.units import Unit
@@ -73,7 +81,7 @@ def _opening(review: Review) -> list[str]:
     where = listed([f"{count} on the {side}" for side, count in sides if count])
     return [
         verdict_words(review),
-        f"{printable(review.set_name)} · {review.checked_at} · {short_fingerprint(review.fingerprint)}",
+        printable(f"{review.set_name} · {origin_of(review)}"),
         tally(review.findings, len(review.labels)) + (f" ({where})." if where else "."),
     ]
 

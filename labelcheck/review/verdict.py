@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from labelcheck.judging import SEVERITIES, Finding, Severity
 from labelcheck.review.contents import Review, Verdict
 from labelcheck.review.grouping import FindingGroup
-from labelcheck.review.wording import amount, counted, listed
+from labelcheck.review.wording import amount, counted, listed, short_fingerprint
 from labelcheck.trade.units import Unit
 
 HEADINGS = {
@@ -18,9 +18,9 @@ HEADINGS = {
 def tally(findings: Sequence[Finding], labels_checked: int) -> str:
     """One sentence: how many labels have which trouble, each counted once at its worst."""
     if labels_checked == 0 and not findings:
-        return "no label was found"
+        return "No label was found"
     counts = worst_of_labels(findings)
-    checked = f"{counted(labels_checked, 'label')} checked"
+    checked = f"{labels_checked} {'label' if labels_checked == 1 else 'labels'} checked"
     parts = []
     if counts[Severity.UNREADABLE]:
         parts.append(f"{counts[Severity.UNREADABLE]} cannot be read")
@@ -68,6 +68,12 @@ def worst_of_labels(findings: Iterable[Finding]) -> dict[Severity, int]:
         worst[finding.label] = min(rank, worst.get(finding.label, rank))
     ranks = list(worst.values())
     return {severity: ranks.count(rank) for rank, severity in enumerate(SEVERITIES)}
+
+
+def origin_of(review: Review) -> str:
+    """When which files were checked: `checked 2026-01-31 12:00:00 UTC · sha256:1a2b3c4d5e6f`."""
+    checked = review.checked_at.replace("T", " ").replace("Z", " UTC")
+    return f"checked {checked} · {short_fingerprint(review.fingerprint)}"
 
 
 def cannot_be_read(count: int) -> str:

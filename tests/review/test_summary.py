@@ -14,7 +14,7 @@ from labelcheck.trade.sides import Side
 
 WHOLE = """\
 HOLD: 1 label cannot be read
-turnout-driver · 2026-01-31T12:00:00Z · sha256:abababababab
+turnout-driver · checked 2026-01-31 12:00:00 UTC · sha256:abababababab
 6 labels checked: 1 cannot be read, 1 doubtful and 1 worth a look (4 on the top and 2 on the
 bottom).
 

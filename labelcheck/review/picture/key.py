@@ -15,7 +15,7 @@ from labelcheck.trade.units import Unit
 
 KEY_WIDTH = 1040
 _TEXT_PX, _SMALL_PX, _HEADING_PX = 27, 24, 30
-_INDENT = 96
+_INDENT = 112
 """Where the words of an entry begin; its badge stands before."""
 _GAP = 14
 _MOST_LINES = 4

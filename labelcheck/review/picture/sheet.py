@@ -30,8 +30,8 @@ from labelcheck.review.picture.insets import (
 from labelcheck.review.picture.key import KEY_WIDTH, Key, draw_key, entries_that_fit, key_height, key_of
 from labelcheck.review.picture.lettering import face, shortened, wrapped
 from labelcheck.review.picture.palette import palette_of
-from labelcheck.review.verdict import tally
-from labelcheck.review.wording import printable, short_fingerprint
+from labelcheck.review.verdict import origin_of, tally
+from labelcheck.review.wording import printable
 from labelcheck.trade.sides import Side
 from labelcheck.trade.units import MM_PER_INCH, Unit
 
@@ -186,12 +186,9 @@ def _draw_title(canvas: Canvas, review: Review, side: Side, plan: _Plan) -> None
     name = shortened(printable(review.set_name), title, room - title.width(f" · {seen}"))
     canvas.write((left, 18), f"{name} · {seen}", title, (INK, PAPER), bold=True)
     lacking = " Not everything could be checked." if review.holding else ""
-    counts = tally(review.findings, len(review.labels))
-    sentence = f"{counts[0].upper()}{counts[1:]}.{lacking}"
+    sentence = f"{tally(review.findings, len(review.labels))}.{lacking}"
     canvas.write((left, 80), shortened(sentence, plain, room), plain, (INK, PAPER))
-    checked = review.checked_at.replace("T", " ").replace("Z", " UTC")
-    origin = f"checked {checked} · {short_fingerprint(review.fingerprint)}"
-    canvas.write((left, 118), shortened(printable(origin), plain, room), plain, (GREY, PAPER))
+    canvas.write((left, 118), shortened(printable(origin_of(review)), plain, room), plain, (GREY, PAPER))
 
 
 def _draw_lack(canvas: Canvas, parts: SideParts, side: Side, plan: _Plan) -> None:
