@@ -9,11 +9,28 @@ steps in the order of its hypotheses, not of their subsets.
 
 import numpy as np
 
+from labelcheck.labels.glyphs import spread
 from labelcheck.labels.joining import components
+from labelcheck.labels.lines import Lines
+from labelcheck.labels.marks import Marks
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 MOST_STEPS = 20_000
 """Steps in one component; beyond, the best set found so far stands: a guard against hatching, not met by text."""
+
+
+def best_lines(score: Floats, lines: Lines, marks: Marks) -> Flags:
+    """Which lines to keep: the best set in which no mark is used twice, nor a mark together with its parts."""
+    part = np.flatnonzero(marks.parent >= 0)
+    order = part[np.argsort(marks.parent[part], kind="stable")]
+    start = np.searchsorted(marks.parent[order], lines.mark)
+    count = np.searchsorted(marks.parent[order], lines.mark, side="right") - start
+    owner = np.repeat(np.arange(len(lines)), np.diff(lines.first))
+    member = np.concatenate((lines.mark, order[spread(start, count)]))
+    owner = np.concatenate((owner, np.repeat(owner, count)))
+    sorted_by_line = np.argsort(owner, kind="stable")
+    first = np.searchsorted(owner[sorted_by_line], np.arange(len(lines) + 1))
+    return best_disjoint(score, member[sorted_by_line], first, len(marks))
 
 
 def best_disjoint(score: Floats, member: Integers, first: Integers, marks: int) -> Flags:

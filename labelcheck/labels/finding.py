@@ -3,7 +3,7 @@
 import numpy as np
 
 from labelcheck.board.board import Layer
-from labelcheck.labels.choosing import best_disjoint
+from labelcheck.labels.choosing import best_lines
 from labelcheck.labels.directions import Frame, Pieces, find_frames, pieces_of
 from labelcheck.labels.fitting import fits, with_minus
 from labelcheck.labels.found import Found
@@ -12,13 +12,14 @@ from labelcheck.labels.ink import Ink, without_duplicates
 from labelcheck.labels.label import SideLabels
 from labelcheck.labels.likeness import fitting_singles, plain_marks, text_likeness
 from labelcheck.labels.lines import Lines, find_lines, find_links
-from labelcheck.labels.marks import Marks, find_marks
+from labelcheck.labels.marks import Marks, find_contacts, find_marks
 from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.recognising import ReadLines, read_lines
 from labelcheck.labels.setting import set_lines
 from labelcheck.labels.telling import tell_labels
 from labelcheck.labels.weighing import left_out, weigh
+from labelcheck.labels.within import holes_within, strokes_within
 from labelcheck.trade.shapes import Flags, Floats
 from labelcheck.trade.sides import Side
 
@@ -27,7 +28,11 @@ def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
     """All labels and drawings of one side's legend; labels stay unread where there is no reader."""
     mirrored = side is Side.BOTTOM
     ink = without_duplicates(legend.shapes)
-    marks = find_marks(ink.shapes)
+    contacts = find_contacts(ink.shapes)
+    whole = find_marks(ink.shapes, contacts)
+    parts = strokes_within(ink.shapes, whole, contacts)
+    ink, holes = holes_within(ink, whole)
+    marks = whole.with_parts(parts).with_parts(holes)
     pieces = pieces_of(ink.shapes, marks, mirrored)
     frames = find_frames(pieces, marks.box)
     links = [find_links(frame, marks) for frame in frames]
@@ -47,7 +52,7 @@ def _by_geometry(marks: Marks, pieces: Pieces, frames: list[Frame], lines: Lines
     setting = set_lines(lines)
     straight, bordering = plain_marks(pieces, marks)
     score = text_likeness(lines, setting, marks, straight, bordering)
-    chosen = np.flatnonzero(best_disjoint(score, lines.mark, lines.first, len(marks)))
+    chosen = np.flatnonzero(best_lines(score, lines, marks))
     singles = fitting_singles(lines, setting, marks, straight | bordering, chosen)
     kept = lines.take(np.isin(np.arange(len(lines)), np.append(chosen, singles)))
     turned = np.array([frame.turned_deg for frame in frames])
@@ -60,9 +65,9 @@ def _by_reading(
     """The best set of lines that read well."""
     marks, frames, straight = drawn
     found, worth = weigh(read, marks, astray, straight, reader)
-    sure = best_disjoint(worth, found.lines.mark, found.lines.first, len(marks))
+    sure = best_lines(worth, found.lines, marks)
     worth = np.where(fits(found, sure, marks, straight), worth, -np.inf)
-    chosen = found.take(best_disjoint(worth, found.lines.mark, found.lines.first, len(marks)))
+    chosen = found.take(best_lines(worth, found.lines, marks))
     return with_minus(chosen, marks, frames, straight)
 
 

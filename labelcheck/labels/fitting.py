@@ -22,7 +22,9 @@ ALIKE = 0.12
 """Difference of heights that a line and the sure lines it is like may have."""
 ALIKE_SIMPLE = 0.03
 SIMPLE = frozenset("OoQ0lIi1LTVUCcDJSHXrnueE<>^v()[]/|=~'\"°.,:_-*!")
-"""Characters that parts of drawings are taken for."""
+"""Characters that parts of drawings are taken for where they stand alone …"""
+PLAIN = frozenset("OoQ0lIi1LUCcDJrnu")
+"""… and letters and digits that they are taken for even side by side."""
 SIGNS = frozenset("+*#")
 MINUS_WIDTH = 0.25
 MINUS_REACH_MM = 20.0
@@ -56,7 +58,7 @@ def _telling(reading: Reading | None) -> int:
     """How much a reading tells: two where it is sure, long enough, and not of simple characters only."""
     if reading is None or reading.confidence < SURE or len(reading.text) < 2:
         return 0
-    return 2 if any(character.isalnum() and character not in SIMPLE for character in reading.text) else 1
+    return 2 if any(character.isalnum() and character not in PLAIN for character in reading.text) else 1
 
 
 def with_minus(found: Found, marks: Marks, frames: list[Frame], straight: Flags) -> Found:

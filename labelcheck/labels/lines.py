@@ -215,15 +215,15 @@ def passed_over(lines: Lines, frames: list[Frame], marks: Marks) -> Integers:
         inside = (frame.box[row, :2] >= boxes[line, :2] - slack).all(axis=1)
         inside &= (frame.box[row, 2:] <= boxes[line, 2:] + slack).all(axis=1)
         inside &= _same_pen(marks, frame.mark[row], lines.mark[start[line]])
+        inside &= marks.parent[frame.mark[row]] < 0
         np.add.at(count, line[inside], 1)
-    return count - np.where(np.diff(lines.first) > 1, np.diff(lines.first), 0)
+    own = np.add.reduceat(marks.parent[lines.mark] < 0, start, dtype=np.int64)
+    return count - np.where(np.diff(lines.first) > 1, own, 0)
 
 
-def cut_short(lines: Lines, frames: list[Frame], links: list[Links], count: int) -> Integers:
-    """How many marks outside each line stand so close to one of its marks, and so alike, that they belong to it.
-
-    `count` is the number of marks of the side; the result has shape (n,).
-    """
+def cut_short(lines: Lines, frames: list[Frame], links: list[Links], marks: Marks) -> Integers:
+    """How many marks outside each line stand so close to one of its marks, and so alike, that they belong to it."""
+    count = len(marks)
     cuts = np.zeros(len(lines), dtype=np.int64)
     owner = np.repeat(np.arange(len(lines)), np.diff(lines.first))
     held = np.sort(owner * count + lines.mark)
@@ -231,6 +231,7 @@ def cut_short(lines: Lines, frames: list[Frame], links: list[Links], count: int)
         tight = (link.kind == 0) & (link.gap <= TIGHT) & link.consecutive
         a, b = frame.mark[link.first[tight]], frame.mark[link.second[tight]]
         near, other = np.concatenate((a, b)), np.concatenate((b, a))
+        near, other = near[marks.parent[other] < 0], other[marks.parent[other] < 0]
         order = np.argsort(near, kind="stable")
         near, other = near[order], other[order]
         member = np.flatnonzero(lines.frame[owner] == number)

@@ -42,7 +42,8 @@ class Marks:
 
     `member` objects sorted by mark and object, `first` (m + 1,) where each mark's start; `pen_mm` (m,) the one pen
     of its dark objects, nan where filled or several; `painted` (m,) whether scan lines or dots side by side paint it,
-    so that the pen is not its stroke; `drawn` (m,) `Drawn`; `box` (m, 4) of its dark ink.
+    so that the pen is not its stroke; `drawn` (m,) `Drawn`; `box` (m, 4) of its dark ink. `parent` (m,) is -1, or
+    for a possible character within a larger mark (its strokes, or a hole of its ink) the number of that mark.
     """
 
     member: Integers
@@ -51,6 +52,7 @@ class Marks:
     painted: Flags
     drawn: Integers
     box: Floats
+    parent: Integers
 
     def __len__(self) -> int:
         return len(self.first) - 1
@@ -64,21 +66,43 @@ class Marks:
         count = self.first[marks + 1] - self.first[marks]
         return self.member[spread(self.first[marks], count)], np.repeat(np.arange(len(marks)), count)
 
+    def with_parts(self, parts: "Marks") -> "Marks":
+        """These marks and after them others that are parts of them."""
+        return Marks(
+            np.concatenate((self.member, parts.member)),
+            np.concatenate((self.first, parts.first[1:] + self.first[-1])),
+            *(np.concatenate((getattr(self, name), getattr(parts, name)))
+              for name in ("pen_mm", "painted", "drawn", "box", "parent")),
+        )
 
-def find_marks(shapes: Shapes) -> Marks:
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Contacts:
+    """Pairs of objects whose bars, of one pen, lie near each other; shape (c,).
+
+    `joined` where their centre lines meet, `painting` where they lie side by side as scan lines do.
+    """
+
+    first: Integers
+    second: Integers
+    joined: Flags
+    painting: Flags
+
+
+def find_marks(shapes: Shapes, contacts: Contacts) -> Marks:
     """Join the dark objects that belong together and give each clear object to the mark that it cuts into."""
     boxes = shapes.boxes()
     dark = shapes.dark & np.isfinite(boxes[:, 0])
-    first, second, painting = _bar_contacts(shapes, dark)
-    links = [(first, second), *_ring_contacts(shapes, boxes, dark)]
+    kept = (contacts.joined & _order_local(shapes, contacts)) | contacts.painting
+    links = [(contacts.first[kept], contacts.second[kept]), *_ring_contacts(shapes, boxes, dark)]
     label = components(len(shapes), *(np.concatenate(side) for side in zip(*links, strict=True)))
     beside = np.zeros(len(shapes), dtype=np.bool_)
-    beside[first[painting]] = beside[second[painting]] = True
+    beside[contacts.first[contacts.painting]] = beside[contacts.second[contacts.painting]] = True
     number = np.full(len(shapes), -1)
     number[dark], count = numbered(label[dark])
     mark_box = _group_boxes(boxes[dark], number[dark], count)
     _give_counters(shapes, boxes, number, mark_box)
-    return _columns(shapes, number, mark_box, beside)
+    return mark_columns(shapes, number, mark_box, beside)
 
 
 def _group_boxes(boxes: Floats, group: Integers, count: int) -> Floats:
@@ -89,9 +113,9 @@ def _group_boxes(boxes: Floats, group: Integers, count: int) -> Floats:
     return total
 
 
-def _bar_contacts(shapes: Shapes, dark: Flags) -> tuple[Integers, Integers, Flags]:
-    """Pairs of stroked or flashed objects whose bars belong together, and whether they paint an area side by side."""
-    bars = np.flatnonzero(dark[shapes.bar_object] & (shapes.width > 0))
+def find_contacts(shapes: Shapes) -> Contacts:
+    """Contacts between the bars of dark stroked or flashed objects."""
+    bars = np.flatnonzero(shapes.dark[shapes.bar_object] & (shapes.width > 0))
     segment = np.column_stack((shapes.x0, shapes.y0, shapes.x1, shapes.y1))[bars]
     owner, width = shapes.bar_object[bars], shapes.width[bars]
     low = np.minimum(segment[:, :2], segment[:, 2:])
@@ -100,21 +124,20 @@ def _bar_contacts(shapes: Shapes, dark: Flags) -> tuple[Integers, Integers, Flag
     alike = (np.abs(width[a] - width[b]) <= SAME_PEN_MM) & (owner[a] != owner[b])
     a, b = a[alike], b[alike]
     apart = segment_distances(segment[a], segment[b]) / width[a]
-    joined = apart <= JOIN_RADII / 2
-    local = _order_local(owner[a], owner[b], np.round(width[a] / SAME_PEN_MM).astype(np.int64), joined)
-    painted = _painting(segment, a, b, apart)
-    kept = (joined & local) | painted
-    return owner[a][kept], owner[b][kept], painted[kept]
+    joined, painting = apart <= JOIN_RADII / 2, _painting(segment, a, b, apart)
+    near = joined | painting
+    return Contacts(owner[a][near], owner[b][near], joined[near], painting[near])
 
 
-def _order_local(first: Integers, second: Integers, pen: Integers, joined: Flags) -> Flags:
+def _order_local(shapes: Shapes, contacts: Contacts) -> Flags:
     """Which contacts are to be believed by their order in the file; all of a pen that was sorted again."""
-    near = np.abs(first - second) <= ORDER_REACH
-    _, number = np.unique(pen, return_inverse=True)
-    contacts = np.bincount(number, joined)
-    kept = np.bincount(number, joined & near)
-    sorted_again = kept < ORDER_SHARE * contacts
-    return near | sorted_again[number] if len(near) else near
+    widest = np.zeros(len(shapes))
+    np.maximum.at(widest, shapes.bar_object, shapes.width)
+    _, pen = np.unique(np.round(widest[contacts.first] / SAME_PEN_MM), return_inverse=True)
+    near = np.abs(contacts.first - contacts.second) <= ORDER_REACH
+    joined = np.bincount(pen, contacts.joined)
+    kept = np.bincount(pen, contacts.joined & near)
+    return near | (kept < ORDER_SHARE * joined)[pen] if len(near) else near
 
 
 def _painting(segment: Floats, a: Integers, b: Integers, apart: Floats) -> Flags:
@@ -211,7 +234,7 @@ def _give_counters(shapes: Shapes, boxes: Floats, number: Integers, mark_box: Fl
     number[clear[which[order]]] = mark[order]  # the last one written, the smallest, stays
 
 
-def _columns(shapes: Shapes, number: Integers, mark_box: Floats, beside: Flags) -> Marks:
+def mark_columns(shapes: Shapes, number: Integers, mark_box: Floats, beside: Flags) -> Marks:
     """Marks in order of their first object."""
     count = len(mark_box)
     member = np.flatnonzero(number >= 0)
@@ -234,4 +257,4 @@ def _columns(shapes: Shapes, number: Integers, mark_box: Floats, beside: Flags) 
         pen = np.where(one_pen, (least + most) / 2, np.nan)
     flashes = np.bincount(number[of_dark], shapes.kind[of_dark] == Kind.FLASH, count)
     drawn = np.where(flashes > total / 2, Drawn.FLASHES, np.where(has_rings, Drawn.REGIONS, Drawn.STROKES))
-    return Marks(member, first, pen, painted, drawn.astype(np.int64), mark_box)
+    return Marks(member, first, pen, painted, drawn.astype(np.int64), mark_box, np.full(count, -1))

@@ -10,7 +10,8 @@ from labelcheck.trade.shapes import Flags, Floats, Integers
 
 SAME_GLYPH = 0.55
 """Marks share a glyph where this much of the narrower one's width stands above or below the other: i, %, =."""
-QUANTILE_SLACK = 1e-9
+CAPITALS = 0.75
+"""Share of the sorted heights of a line's taller glyphs that is taken for the height of its capitals."""
 MISFIT = 1.7
 """No character is so much taller or wider than the capitals of its line."""
 WORD_GAP = 0.5
@@ -134,11 +135,16 @@ def _glyph_starts(line: Integers, box: Floats) -> tuple[Flags, Flags]:
 
 
 def _group_quantile(group: Integers, value: Floats, count: int, share: float) -> Floats:
-    """The value at this share of each group's sorted values, the lower of two, shape (count,); nan for no values."""
+    """The value at this share of each group's sorted values, shape (count,); nan for no values.
+
+    Between two values the lower for a share up to a half, else the higher.
+    """
     order = np.lexsort((value, group))
     first = np.searchsorted(group[order], np.arange(count + 1))
     size = np.diff(first)
-    at = first[:-1] + np.maximum(((size - 1) * share + QUANTILE_SLACK).astype(np.int64), 0)
+    rank = (size - 1) * share
+    rank = np.floor(rank) if share <= 0.5 else np.ceil(rank)
+    at = first[:-1] + np.maximum(rank.astype(np.int64), 0)
     found = np.full(count, np.nan)
     found[size > 0] = value[order][at[size > 0]]
     return found
@@ -152,5 +158,5 @@ def _base_and_height(line: Integers, first: Integers, box: Floats) -> tuple[Floa
     tall = height >= 0.55 * tallest[line]
     base = _group_quantile(line[tall], box[tall, 1], count, 0.5)
     on_base = tall & (np.abs(box[:, 1] - base[line]) <= 0.12 * tallest[line])
-    capital = _group_quantile(line[on_base], height[on_base], count, 0.8)
+    capital = _group_quantile(line[on_base], height[on_base], count, CAPITALS)
     return base, capital

@@ -12,7 +12,7 @@ from labelcheck.labels.marks import Drawn, Marks
 from labelcheck.labels.measuring import Sizes
 from labelcheck.labels.reading.grammar import kind_of
 from labelcheck.labels.reading.protocol import Reading
-from labelcheck.trade.shapes import Floats
+from labelcheck.trade.shapes import Flags, Floats
 from labelcheck.trade.sides import Side
 
 LEAST_CONFIDENCE = 0.6
@@ -53,8 +53,20 @@ def tell_labels(side: Side, ink: Ink, marks: Marks, found: Found, sizes: Sizes) 
             stroke_least_mm=float(sizes.least[line]), stroke_typical_mm=float(sizes.typical[line]),
             gap_mm=gap if np.isfinite(gap) else None,
         ))
-    drawings = tuple(told[mark] for mark in np.flatnonzero(~used).tolist())
-    return SideLabels(tuple(labels), drawings)
+    return SideLabels(tuple(labels), _drawings(told, marks, used))
+
+
+def _drawings(told: list[Mark], marks: Marks, used: Flags) -> tuple[Mark, ...]:
+    """The marks that no label holds, less the strokes of their parts that a label holds."""
+    lent: dict[int, set[int]] = {}
+    for part in np.flatnonzero(used & (marks.parent >= 0) & (marks.drawn != Drawn.KNOCKED_OUT)).tolist():
+        lent.setdefault(int(marks.parent[part]), set()).update(told[part].objects)
+    drawings = []
+    for mark in np.flatnonzero(~used & (marks.parent < 0)).tolist():
+        left = tuple(row for row in told[mark].objects if row not in lent.get(mark, ()))
+        if left:
+            drawings.append(replace(told[mark], objects=left))
+    return tuple(drawings)
 
 
 def _boxes(marks: Marks, lines: Lines) -> Floats:

@@ -30,7 +30,11 @@ WORD_JOIN, WORD_JOIN_SLOPE, WORD_JOIN_GAP = 2.5, 8.0, 1.1
 REFERENCES_JOINED = -5.0
 """References side by side are a label each."""
 BACKWARDS = -2.5
-"""For glyphs that follow one another in the file against the reading direction."""
+"""For glyphs that follow one another in the file the other way than on the rest of the side."""
+ONE_WAY, CLEARLY = 0.9, 6.0
+"""Lines whose evidence tells one way up from the other by so much agree in this share on the way of the file."""
+TIGHT_JOIN, TIGHT_GAP = 2.0, 0.35
+"""For glyphs side by side, within this gap in heights, that follow one another in the file."""
 PIN_PITCH_MM = 2.54
 PITCH_SLACK_MM = 0.07
 PIN_NAME = 4
@@ -54,8 +58,9 @@ def weigh(
     setting, lines = read.setting, read.lines
     count = len(lines)
     line = np.repeat(np.arange(count), np.diff(setting.glyph_first))
-    joins = _joins(read, marks, line) + astray
-    evidence = np.bincount(line, read.evidence, count).astype(np.float64) + joins
+    evidence = np.bincount(line, read.evidence, count).astype(np.float64)
+    joins = _joins(read, marks, line, evidence) + astray
+    evidence += joins
     # A row of bars alone is hatching, plates of a symbol, teeth of a connector; a lone one may be a sign.
     curved = np.bincount(np.repeat(np.arange(count), np.diff(lines.first)), ~straight[lines.mark], count)
     bars_only = (curved == 0) & (np.diff(setting.glyph_first) > 1)
@@ -75,10 +80,10 @@ def weigh(
 
 def left_out(lines: Lines, frames: list[Frame], links: list[Links], marks: Marks) -> Floats:
     """What marks among the glyphs of each line and at its ends, but no part of it, take from its worth."""
-    return PASSED_OVER * passed_over(lines, frames, marks) + CUT_SHORT * cut_short(lines, frames, links, len(marks))
+    return PASSED_OVER * passed_over(lines, frames, marks) + CUT_SHORT * cut_short(lines, frames, links, marks)
 
 
-def _joins(read: ReadLines, marks: Marks, line: Integers) -> Floats:
+def _joins(read: ReadLines, marks: Marks, line: Integers, evidence: Floats) -> Floats:
     """What the joins of each line add: order in the file, and gaps between words."""
     setting, lines = read.setting, read.lines
     start, end = marks.member[marks.first[:-1]], marks.member[marks.first[1:] - 1]
@@ -90,15 +95,31 @@ def _joins(read: ReadLines, marks: Marks, line: Integers) -> Floats:
     apart = np.maximum(first[inner] - last[inner - 1], first[inner - 1] - last[inner])
     following = apart <= CONSECUTIVE
     gap = setting.gap[inner] / setting.height[line[inner]]
-    close = gap < 0.35
-    known = close.any() and following[close].mean() >= ORDER_KNOWN
+    tight = gap < TIGHT_GAP
+    known = tight.any() and following[tight].mean() >= ORDER_KNOWN
     spaced = setting.spaced[inner]
     joined = WORD_JOIN - WORD_JOIN_SLOPE * (np.maximum(gap, WORD_JOIN_GAP) - WORD_JOIN_GAP)
     value = np.where(spaced, np.where(_at_pin_pitch(setting)[inner], PINS_JOINED, joined), 0.0)
     if known:
         value = np.where(following, value, np.where(spaced, WORDS_OUT_OF_ORDER, OUT_OF_ORDER))
-        value = value + np.where(following & (first[inner] < first[inner - 1]), BACKWARDS, 0.0)
+        value += np.where(following & tight, TIGHT_JOIN, 0.0)
+        ahead = np.where(following, np.sign(first[inner] - first[inner - 1]), 0.0)
+        way = _usual_way(np.bincount(line[inner], ahead, len(lines)).astype(np.float64), evidence)
+        value += np.where(ahead == -way, BACKWARDS, 0.0)
     return np.asarray(np.bincount(line[inner], value, len(lines)), dtype=np.float64)
+
+
+def _usual_way(ahead: Floats, evidence: Floats) -> int:
+    """Whether text runs with the file (1), against it (-1), or either way (0), told by lines that read one way only.
+
+    `ahead` (n,) joins of each line that run with the file less those against it; turned-over lines come second.
+    """
+    half = len(ahead) // 2
+    clearer = evidence[:half] - evidence[half:]
+    votes = np.where(np.abs(clearer) >= CLEARLY, np.sign(clearer) * ahead[:half], 0.0)
+    cast = np.abs(votes).sum()
+    share = votes.sum() / cast if cast > 0 else 0.0
+    return int(np.sign(share)) if abs(share) >= 2 * ONE_WAY - 1 else 0
 
 
 def _at_pin_pitch(setting: Setting) -> Flags:

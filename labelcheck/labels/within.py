@@ -1,0 +1,137 @@
+"""Possible characters within larger marks: text that touches an outline, and text knocked out of filled ink."""
+
+import numpy as np
+import shapely
+
+from labelcheck.labels.areas import ink_areas
+from labelcheck.labels.glyphs import lay_out
+from labelcheck.labels.ink import Ink
+from labelcheck.labels.joining import components, numbered
+from labelcheck.labels.marks import Contacts, Drawn, Marks, mark_columns
+from labelcheck.trade.shapes import Floats, Integers, Shapes, concatenate, polygon
+
+LEAST_HOST_MM = 1.0
+"""No larger mark holds a character and more: its lesser extent."""
+CHARACTER_MM = (0.35, 4.0)
+"""Extent of characters looked for within other marks."""
+STEPS_APART = 3
+"""Strokes of one letter follow one another within this many objects of the file; an outline is drawn elsewhere."""
+MOST_BARS = 4000
+"""A painted mark of more bars is a picture: its holes are not looked into."""
+LETTER_HOLES = 2
+LETTER_HOST_MM = 2.6
+"""A mark no higher than this with so few holes is a letter with its counters."""
+
+
+def strokes_within(shapes: Shapes, marks: Marks, contacts: Contacts) -> Marks:
+    """Groups of strokes within pen-drawn marks that follow one another in the file, as large as a character."""
+    extent = marks.box[:, 2:] - marks.box[:, :2]
+    hosts = ~np.isnan(marks.pen_mm) & ~marks.painted & (extent.max(axis=1) >= 2 * CHARACTER_MM[0])
+    host_of = np.full(len(shapes), -1)
+    host_of[marks.member] = np.repeat(np.where(hosts, np.arange(len(marks)), -1), np.diff(marks.first))
+    inside = contacts.joined & (host_of[contacts.first] >= 0)
+    inside &= np.abs(contacts.first - contacts.second) <= STEPS_APART
+    label = components(len(shapes), contacts.first[inside], contacts.second[inside])
+    chosen = (host_of >= 0) & shapes.dark
+    number = np.full(len(shapes), -1)
+    number[chosen], count = numbered(label[chosen])
+    box = _boxes_of(shapes.boxes(), number, count)
+    size = (box[:, 2:] - box[:, :2]).max(axis=1, initial=0.0)
+    lead = np.zeros(count, dtype=np.int64)
+    lead[number[chosen]] = host_of[chosen]
+    possible = (size >= CHARACTER_MM[0]) & (size <= CHARACTER_MM[1]) & (size <= 0.7 * extent[lead].max(axis=1))
+    possible &= np.bincount(number[chosen], minlength=count) > 1
+    renumbered = np.where(possible, np.cumsum(possible) - 1, -1)
+    number = np.where(number >= 0, renumbered[number], -1)
+    parts = mark_columns(shapes, number, box[possible], np.zeros(len(shapes), dtype=np.bool_))
+    return Marks(
+        parts.member, parts.first, parts.pen_mm, parts.painted, parts.drawn, parts.box, lead[possible]
+    )
+
+
+def _boxes_of(boxes: Floats, number: Integers, count: int) -> Floats:
+    total = np.empty((count, 4))
+    total[:, :2], total[:, 2:] = np.inf, -np.inf
+    kept = number >= 0
+    np.minimum.at(total, (number[kept][:, None], np.array([0, 1])), boxes[kept][:, :2])
+    np.maximum.at(total, (number[kept][:, None], np.array([2, 3])), boxes[kept][:, 2:])
+    return total
+
+
+def holes_within(ink: Ink, marks: Marks) -> tuple[Ink, Marks]:
+    """The ink with the holes of filled marks added as areas, and a knocked-out mark for each that may be a character.
+
+    An added area's rows in the legend are those of the clear objects that cut it, else those of the mark around it.
+    """
+    extent = marks.box[:, 2:] - marks.box[:, :2]
+    clear = ~ink.shapes.dark[marks.member]
+    owner = np.repeat(np.arange(len(marks)), np.diff(marks.first))
+    cut = np.bincount(owner, clear, len(marks)) > 0
+    filled = marks.painted | cut | np.isnan(marks.pen_mm)
+    hosts = filled & (extent.min(axis=1) >= LEAST_HOST_MM) & (np.diff(marks.first) <= MOST_BARS)
+    found: list[Shapes] = []
+    rows: list[Integers] = []
+    parents: list[int] = []
+    boxes: list[Floats] = []
+    for host in np.flatnonzero(hosts).tolist():
+        holes = _holes(_area(ink.shapes, marks, host))
+        sizes = shapely.bounds(holes)
+        high = (sizes[:, 2:] - sizes[:, :2]).max(axis=1, initial=0.0)
+        possible = (high >= CHARACTER_MM[0]) & (high <= CHARACTER_MM[1]) & (high <= 0.9 * extent[host].max())
+        if possible.sum() <= LETTER_HOLES and extent[host].min() <= LETTER_HOST_MM:
+            continue
+        for hole in holes[possible].tolist():
+            found.append(polygon(_rings(hole)))
+            boxes.append(shapely.bounds(hole))
+            rows.append(_cutting(ink, marks.objects(host), boxes[-1]))
+            parents.append(host)
+    if not found:
+        return ink, _no_parts()
+    first = len(ink.shapes)
+    count = len(found)
+    added = Ink(
+        concatenate([ink.shapes, *found]), np.concatenate((ink.row, [row[0] for row in rows])),
+        np.concatenate((ink.twin_row, *rows)),
+        np.concatenate((ink.twin_first, ink.twin_first[-1] + np.cumsum([len(row) for row in rows]))),
+    )
+    return added, Marks(
+        first + np.arange(count), np.arange(count + 1), np.full(count, np.nan), np.zeros(count, dtype=np.bool_),
+        np.full(count, int(Drawn.KNOCKED_OUT)), np.array(boxes), np.array(parents),
+    )
+
+
+def _no_parts() -> Marks:
+    none = np.zeros(0, dtype=np.int64)
+    return Marks(
+        none, np.zeros(1, dtype=np.int64), np.zeros(0), np.zeros(0, dtype=np.bool_), none, np.zeros((0, 4)), none
+    )
+
+
+def _area(shapes: Shapes, marks: Marks, mark: int) -> shapely.Geometry:
+    """The ink of one mark."""
+    objects = marks.objects(mark)
+    glyphs = lay_out(shapes, objects, np.zeros(len(objects), dtype=np.int64), np.zeros(1))
+    # Scan lines a pen apart touch but for rounding.
+    area = ink_areas(glyphs, np.full(1, 4))[0]
+    return shapely.buffer(shapely.buffer(area, 0.002), -0.002) if marks.painted[mark] else area
+
+
+def _holes(area: shapely.Geometry) -> np.ndarray:
+    """The clear spaces enclosed by an area, each less the ink that stands in it, as polygons."""
+    around = shapely.box(*shapely.bounds(area))
+    spaces = shapely.get_parts(shapely.difference(shapely.buffer(around, 1.0), area))
+    spaces = spaces[shapely.get_type_id(spaces) == 3]
+    return spaces[shapely.contains_properly(around, spaces)] if len(spaces) else spaces
+
+
+def _rings(area: shapely.Polygon) -> list[Floats]:
+    return [np.asarray(ring.coords)[:-1, :2] for ring in (area.exterior, *area.interiors)]
+
+
+def _cutting(ink: Ink, objects: Integers, box: Floats) -> Integers:
+    """Rows of the legend of the clear objects within a box, else of all the objects."""
+    boxes = ink.shapes.take(objects).boxes()
+    clear = ~ink.shapes.dark[objects]
+    within = clear & (boxes[:, :2] >= box[:2] - 0.01).all(axis=1) & (boxes[:, 2:] <= box[2:] + 0.01).all(axis=1)
+    chosen = objects[within] if within.any() else objects
+    return np.sort(np.concatenate([ink.twin_row[ink.twin_first[o] : ink.twin_first[o + 1]] for o in chosen.tolist()]))
