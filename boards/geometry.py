@@ -20,12 +20,12 @@ ROUND = 16
 """Straight pieces a quarter circle: a 2 mm circle is true to 3 µm."""
 
 
-CLOSING_ROUND = 4
+CLOSING_ROUND = 6
 """The same where passages are closed, which asks for speed."""
 HAIR = 0.01
 """Half the width of a bare line, in grid units, where its passages are measured."""
 STEP_UNITS = 0.2
-SPECK = 0.01
+SPECK = 0.0002
 """Rooms under this area, in square grid units, are the roundness of the polygons."""
 CHANNEL = 2.0
 """A wedge fills little by little, a channel at once: by much more than in the step before, in square grid units."""

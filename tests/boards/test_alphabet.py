@@ -6,7 +6,7 @@ import pytest
 
 from boards.alphabet import DRAWN, Lettering, lay, rounded, width_of
 from boards.design import box_of, place_text
-from boards.geometry import character_gap, ink_of, narrowest_gap
+from boards.geometry import character_gap, ink_of, narrowest_gap, passage_units
 
 CAPITALS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 TYPE_B = Lettering(2.5, 0.25)
@@ -50,6 +50,19 @@ def test_every_character_stays_open_at_the_size_of_references(character: str) ->
 def test_gap_is_exact_between_straight_strokes() -> None:
     assert character_gap("=", Lettering(1.2, 0.15)) == pytest.approx(3 * (1.2 - 0.15) / 9 - 0.15, abs=0.003)
     assert narrowest_gap(place_text("HI", (0, 0), Lettering(2.0, 0.2, 1.0, 0.07))) == pytest.approx(0.07, abs=1e-6)
+
+
+def test_a_counter_is_as_wide_as_the_circle_it_holds() -> None:
+    # the counter of an A is a triangle: the circle within has diameter 4 · area / perimeter
+    base, height = 4.62 - 0.78, 9 - 2.6
+    side = math.hypot(base / 2, height)
+    assert passage_units("A", 1.0, 0.0) == pytest.approx(2 * base * height / (base + 2 * side), abs=0.03)
+
+
+def test_the_mouth_of_an_open_letter_is_a_gap() -> None:
+    # the ends of a G stand 7.1 and 4 units high, straight above one another; an m has channels 3.5 wide
+    assert passage_units("G", 1.25, 0.0) == pytest.approx(3.1, abs=0.03)
+    assert passage_units("m", 1.0, 0.0) == pytest.approx(3.5, abs=0.03)
 
 
 def test_a_wedge_is_no_gap() -> None:
