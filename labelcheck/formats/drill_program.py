@@ -4,11 +4,11 @@ The machine has a tool, a position, and a mode (drilling, or routing with the to
 G85, a path routed between M15 and M16, and a hole are all paths here: points that the middle of the tool passes.
 """
 
-import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
+from labelcheck.formats.drill_arcs import Point, along_arc, centre_by_radius
 from labelcheck.formats.drill_header import Line, tool_definition
 from labelcheck.formats.drill_numbers import DEFAULT_DIGITS, NumberFormat
 from labelcheck.trade.errors import UnreadableFile
@@ -16,9 +16,6 @@ from labelcheck.trade.places import Remark
 
 PATHS_AT_MOST = 300_000
 """Holes and slots of one file; a repeat code can ask for more than any board holds."""
-
-ARC_SAGITTA_MM = 0.005
-"""How far the chords of a routed arc may stay inside it."""
 
 ODDITIES_TOLD = 5
 """Remarks about lines that were not understood, before the rest is only counted."""
@@ -29,11 +26,11 @@ _REPEAT = re.compile(r"^R(\d+)(M02|M2)?(?:X([+-]?[\d.]+))?(?:Y([+-]?[\d.]+))?$")
 _MESSAGES = ("M47", "M97", "M98", "M45", "M199")
 """Texts to the operator, to be drilled as dots or shown; boards are not labelled so today."""
 
+_CYCLES = frozenset({"G82", "G83", "G84", "G87", "G32", "G33", "G35", "G36", "G37", "G38"})
+_TURNED_PATTERNS = frozenset({"M70", "M80", "M90"})
 _COORDINATES = re.compile(r"[XY][+-]?[\d.]")
 _HARMLESS = re.compile(r"^(R,[A-Z]+|%+|[\x00-\x1f\x7f]+)$")
 _HEADER_WORDS = re.compile(r"^[A-Z]{2,}([,/].*)?$")
-
-Point = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,7 +305,7 @@ class _Block:
         clockwise = machine.motion == 2
         try:
             if "A" in values:
-                centre = _centre_by_radius(start, end, machine.format.length_mm(values["A"]), clockwise)
+                centre = centre_by_radius(start, end, machine.format.length_mm(values["A"]), clockwise)
             else:
                 i = machine.format.length_mm(values["I"]) if "I" in values else 0.0
                 j = machine.format.length_mm(values["J"]) if "J" in values else 0.0
@@ -318,33 +315,47 @@ class _Block:
         if centre is None:
             machine.odd(self.number, "A routed arc has no usable radius or centre; a straight line was taken.")
             return [end]
-        return _along_arc(start, end, centre, clockwise)
+        return along_arc(start, end, centre, clockwise)
 
     def _act(self, code: str, place: tuple[str | None, str | None], values: dict[str, str]) -> None:
+        """Carry out one G or M word, then move to the place behind it."""
         machine, number = self.machine, self.number
+        if code in _CYCLES:
+            told = f"{code} (a canned cycle) was not carried out; its holes are left out."
+            machine.odd(number, told, hole_lost=True)
+        elif code in _TURNED_PATTERNS:
+            machine.odd(number, f"{code} (a mirrored or turned pattern) was not carried out.", hole_lost=True)
+        elif code == "G85":
+            start = (machine.x, machine.y)
+            _go(machine, number, *place)
+            machine.add(number, (start, (machine.x, machine.y)))
+        elif code in ("G92", "G93"):
+            self._set_zero(place)
+        elif code == "M2" and place != (None, None):
+            self._pattern(place)
+        else:
+            self._set_mode(code)
+            self._move(place, values)
+
+    def _set_mode(self, code: str) -> None:
+        machine = self.machine
         match code:
-            case "G0":
-                machine.finish_cut()
-                machine.routing, machine.motion = True, 0
-            case "G1" | "G2" | "G3":
+            case "G0" | "G1" | "G2" | "G3":
+                if code == "G0":
+                    machine.finish_cut()
                 machine.routing, machine.motion = True, int(code[1])
             case "G5" | "G81":
                 machine.finish_cut()
                 machine.routing = False
-            case "G85":
-                start = (machine.x, machine.y)
-                _go(machine, number, *place)
-                machine.add(number, (start, (machine.x, machine.y)))
-                return
             case "G90" | "G91":
                 machine.incremental = code == "G91"
-            case "G93" | "G92":
-                self._set_zero(place)
-                return
             case "G70" | "G71" | "G20" | "G21" | "M71" | "M72":
                 _set_unit(machine, code in ("G71", "G21", "M71"))
+            case "G41" | "G42":
+                told = f"{code} (cutter compensation) was not applied: the path may be half a tool off."
+                machine.odd(self.number, told)
             case "M14" | "M15":
-                machine.cut, machine.cut_line = [(machine.x, machine.y)], number
+                machine.cut, machine.cut_line = [(machine.x, machine.y)], self.number
             case "M16" | "M17" | "M18":
                 machine.finish_cut()
             case "M25":
@@ -354,23 +365,10 @@ class _Block:
                 machine.pattern_last = len(machine.paths)
             case "M8":
                 machine.pattern_first = machine.pattern_last = None
-            case "M2" if place != (None, None):
-                self._pattern(place)
-                return
             case "M2" if machine.pattern_first is None:
                 machine.ended = True
-            case "M0" | "M30":
-                machine.ended = code == "M30"
-                return
-            case "G82" | "G83" | "G84" | "G87" | "G32" | "G33" | "G35" | "G36" | "G37" | "G38":
-                machine.odd(number, f"{code} (a canned cycle) was not carried out; its holes are left out.", True)
-                return
-            case "G41" | "G42":
-                machine.odd(number, f"{code} (cutter compensation) was not applied: the path may be half a tool off.")
-            case "M70" | "M80" | "M90":
-                machine.odd(number, f"{code} (a mirrored or turned pattern) was not carried out.", True)
-                return
-        self._move(place, values)
+            case "M30":
+                machine.ended = True
 
     def _set_zero(self, place: tuple[str | None, str | None]) -> None:
         machine = self.machine
@@ -390,39 +388,3 @@ class _Block:
         if any(letter == "M" and value in ("70", "80", "90") for letter, value in self.words):
             return  # The oddity is told where that word acts.
         _repeat_pattern(self.machine, self.number, dx, dy)
-
-
-def _centre_by_radius(start: Point, end: Point, radius: float, clockwise: bool) -> Point | None:
-    """Centre of the arc of at most half a turn, which is what a radius alone can say."""
-    chord_x, chord_y = end[0] - start[0], end[1] - start[1]
-    chord = math.hypot(chord_x, chord_y)
-    radius = abs(radius)
-    if chord == 0 or radius == 0 or chord > 2 * radius * 1.01:
-        return None
-    height = math.sqrt(max(radius**2 - (chord / 2) ** 2, 0.0))
-    sign = 1.0 if clockwise else -1.0
-    middle_x, middle_y = (start[0] + end[0]) / 2, (start[1] + end[1]) / 2
-    return middle_x + sign * chord_y / chord * height, middle_y - sign * chord_x / chord * height
-
-
-def _along_arc(start: Point, end: Point, centre: Point, clockwise: bool) -> list[Point]:
-    """Points from behind `start` to `end`; a full turn where both coincide."""
-    radius = math.hypot(start[0] - centre[0], start[1] - centre[1])
-    first = math.atan2(start[1] - centre[1], start[0] - centre[0])
-    last = math.atan2(end[1] - centre[1], end[0] - centre[0])
-    turn = (first - last if clockwise else last - first) % math.tau
-    if math.dist(start, end) < 1e-9:
-        turn = math.tau
-    if radius < ARC_SAGITTA_MM:
-        return [end]
-    step = 2 * math.acos(1 - ARC_SAGITTA_MM / radius)
-    pieces = max(2, min(10_000, math.ceil(turn / step)))
-    sign = -1.0 if clockwise else 1.0
-    inner = [
-        (
-            centre[0] + radius * math.cos(first + sign * turn * k / pieces),
-            centre[1] + radius * math.sin(first + sign * turn * k / pieces),
-        )
-        for k in range(1, pieces)
-    ]
-    return [*inner, end]
