@@ -145,13 +145,13 @@ def _understood(sheet: Sheet, words: Words, odd: Integers, remarks: RemarkBook) 
     if (owners < 0).any():
         remarks.note("preamble", sheet.line(int(odd[0])), "What stands before the first command was passed over.")
     for word in np.unique(owners[owners >= 0]).tolist():
-        number = _number(sheet.plain, words, word)
-        if number is None:
+        text = _number_text(sheet.plain, words, word)
+        if text is None:
             bad[word] = True
-        elif isinstance(number, int):
-            words.value[word] = number
+        elif b"." in text:
+            decimals[word] = float(text)
         else:
-            decimals[word] = number
+            words.value[word], words.digits[word] = int(text), len(text.lstrip(b"+-"))
     if not bad.any():
         return Words(words.letter, words.value, words.digits, words.at, decimals)
     ends = np.flatnonzero(words.letter == END)
@@ -171,14 +171,11 @@ def _understood(sheet: Sheet, words: Words, odd: Integers, remarks: RemarkBook) 
     return Words(words.letter[keep], words.value[keep], words.digits[keep], words.at[keep], kept)
 
 
-def _number(plain: Bytes, words: Words, word: int) -> int | float | None:
+def _number_text(plain: Bytes, words: Words, word: int) -> bytes | None:
     """The number of one word read with care: a sign, digits, one point at most; None where it is none."""
     start = int(words.at[word]) + 1
     stop = int(words.at[word + 1]) if word + 1 < len(words) else len(plain)
     text = bytes(plain[start : min(stop, start + _LONGEST_WORD)]).translate(None, b" \t\r\n\v\f\0")
     body = text[1:] if text[:1] in (b"-", b"+") else text
-    whole, point, fraction = body.partition(b".")
-    if stop - start > _LONGEST_WORD or len(body) > MOST_DIGITS or not (whole + fraction).isdigit():
-        return None
-    sign = -1 if text[:1] == b"-" else 1
-    return sign * float(body) if point else sign * int(body)
+    well_formed = len(body) <= MOST_DIGITS and body.replace(b".", b"", 1).isdigit()
+    return text if well_formed and stop - start <= _LONGEST_WORD else None
