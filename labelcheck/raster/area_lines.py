@@ -9,8 +9,9 @@ are otherwise spaced so that they have no common measure with any drawing grid, 
 import numpy as np
 
 from labelcheck.raster.intervals import expand, merge
-from labelcheck.raster.lattice import Floats, Grid, object_boxes, whole
+from labelcheck.raster.lattice import NOWHERE, Floats, Grid, object_boxes, refuse_nonsense, whole
 from labelcheck.raster.scanning import next_vertex
+from labelcheck.trade.errors import RasterTooLarge
 from labelcheck.trade.shapes import Shapes
 
 FINE = 0.7861513777574233
@@ -24,6 +25,8 @@ COLUMN_PARTS = 64 * FINE
 
 MOST_EDGES_A_ROW = 2.0
 """Horizontal edges at more different heights than that are left to chance, which then does well enough."""
+MOST_AREA_ROWS = 20_000_000
+"""Some hundred metres of drawing at 10 µm."""
 MANY_EDGES = 8000
 """Different heights that are cheap however small the board."""
 
@@ -33,6 +36,7 @@ def area_grid(shapes: Shapes, pitch_mm: float) -> tuple[Grid, Floats]:
 
     Raises RasterTooLarge where coordinates are kilometres away.
     """
+    refuse_nonsense(shapes)
     boxes = object_boxes(shapes)
     boxes = boxes[boxes[:, 0] <= boxes[:, 2]]
     rows = float(np.sum(boxes[:, 3] - boxes[:, 1])) / pitch_mm
@@ -40,6 +44,8 @@ def area_grid(shapes: Shapes, pitch_mm: float) -> tuple[Grid, Floats]:
     first = whole(np.floor(boxes[:, 1] / row_mm))
     last = whole(np.ceil(boxes[:, 3] / row_mm)) + 1
     first, last = merge(first, last)  # no rows where nothing is drawn
+    if np.sum(last - first) > MOST_AREA_ROWS:
+        raise RasterTooLarge(NOWHERE)
     item, copy = expand(last - first + 1)
     plain = (first[item] + copy) * row_mm
     cuts = horizontal_edges(shapes)

@@ -28,13 +28,13 @@ def components(runs: Runs) -> Integers:
     counts = np.maximum(last - first, 0)
     lower, copy = expand(counts)
     upper = first[lower] + copy
-    # One edge down from each run makes a forest at once; only what else touches needs to be joined.
+    # One link down from each run, to the first below it, makes a forest at once; only the other contacts, where
+    # two pieces meet, are left to be joined.
     parent = np.arange(count)
-    chosen = np.empty(len(upper), dtype=np.bool_)
     parent[upper[::-1]] = lower[::-1]
-    chosen = parent[upper] == lower
+    others = parent[upper] != lower
     root = _roots(parent)
-    root = _joined(root, root[lower[~chosen]], root[upper[~chosen]])
+    root = _joined(root, root[lower[others]], root[upper[others]])
     names = np.cumsum(root == np.arange(count)) - 1
     return names[root]
 

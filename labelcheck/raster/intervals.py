@@ -14,9 +14,22 @@ Intervals = tuple[Keys, Keys]
 
 def merge(start: Keys, end: Keys) -> Intervals:
     """The union of intervals, each `start <= end`: sorted, disjoint, not touching, none of them empty."""
-    if len(start) == 0:
-        return start, end
-    starts, ends = np.sort(start), np.sort(end)
+    return _united(np.sort(start), np.sort(end))
+
+
+def covered_times(start: Keys, end: Keys, times: int) -> Intervals:
+    """Where at least `times` of the intervals lie, in the same order as `merge`."""
+    if len(start) < times:
+        return start[:0], end[:0]
+    starts, ends = np.sort(start)[times - 1 :], np.sort(end)[: len(start) - times + 1]
+    filled = starts < ends
+    return _united(starts[filled], ends[filled])
+
+
+def _united(starts: Keys, ends: Keys) -> Intervals:
+    """The union of intervals whose starts and whose ends are sorted."""
+    if len(starts) == 0:
+        return starts, ends
     opens = np.empty(len(starts) + 1, dtype=np.bool_)
     opens[0] = opens[-1] = True
     np.greater(starts[1:], ends[:-1], out=opens[1:-1])
@@ -24,16 +37,6 @@ def merge(start: Keys, end: Keys) -> Intervals:
     filled = starts < ends
     if filled.all():
         return starts, ends
-    return starts[filled], ends[filled]
-
-
-def covered_times(start: Keys, end: Keys, times: int) -> Intervals:
-    """Where at least `times` of the intervals lie: sorted, disjoint, possibly touching."""
-    if len(start) < times:
-        return start[:0], end[:0]
-    starts, ends = np.sort(start)[times - 1 :], np.sort(end)
-    ends = ends[: len(starts)]
-    filled = starts < ends
     return starts[filled], ends[filled]
 
 

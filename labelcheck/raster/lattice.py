@@ -15,6 +15,11 @@ Integers = NDArray[np.int64]
 FARTHEST_PIXEL = 2**30
 """No index beyond this: 10 km at 10 µm, and every index still fits 32 bits."""
 
+NOWHERE = (
+    "The artwork has coordinates that are kilometres away, or are no numbers at all. "
+    "Check the unit and the coordinate format of the file, and export it again."
+)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Grid:
@@ -51,16 +56,20 @@ class Grid:
         return whole(np.ceil(height))
 
 
+def refuse_nonsense(shapes: Shapes) -> None:
+    """Raise RasterTooLarge for coordinates or widths that are infinite or not numbers."""
+    for column in (shapes.x0, shapes.y0, shapes.x1, shapes.y1, shapes.width, shapes.vx, shapes.vy):
+        if not np.isfinite(column).all():
+            raise RasterTooLarge(NOWHERE)
+
+
 def whole(indices: Floats) -> Integers:
     """Pixel indices as integers; refuses what no board can need.
 
     Raises RasterTooLarge where an index is not a number or kilometres away.
     """
     if len(indices) and not np.abs(indices).max() < FARTHEST_PIXEL:
-        raise RasterTooLarge(
-            "The artwork has coordinates that are kilometres away or no numbers at all. "
-            "Check the unit and the coordinate format of the file, and export it again."
-        )
+        raise RasterTooLarge(NOWHERE)
     return indices.astype(np.int64)
 
 

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from labelcheck.raster.intervals import Intervals, merge
-from labelcheck.raster.lattice import Grid, Integers, Lattice, lattice_over, object_boxes, seen
+from labelcheck.raster.lattice import Grid, Integers, Lattice, lattice_over, object_boxes, refuse_nonsense, seen
 from labelcheck.raster.polarity import dark_places
 from labelcheck.raster.runs import Box, Runs, concatenated
 from labelcheck.raster.scanning import Scene, intervals_of, lay
@@ -45,7 +45,11 @@ def render_groups(shapes: Shapes, group_of_object: NDArray[np.integer], pitch_mm
 
 
 def scene_of(shapes: Shapes, group: Integers, groups: int, grid: Grid, clip: Box | None) -> Scene:
-    """Shapes on the smallest lattice that holds them."""
+    """Shapes on the smallest lattice that holds them.
+
+    Raises RasterTooLarge for coordinates that are no numbers, kilometres away, or need rows beyond all reason.
+    """
+    refuse_nonsense(shapes)
     boxes = object_boxes(shapes)
     kept = seen(boxes, clip) & (group >= 0)
     lattice = lattice_over(boxes[kept], group[kept], groups, grid, clip)

@@ -176,10 +176,26 @@ def regroup(runs: Runs, new_group_of_group: NDArray[np.integer]) -> Runs:
 def within_box(runs: Runs, box_mm: Box) -> Runs:
     """What lies inside a box: the pixels whose centres do."""
     columns, rows = pixels_within(box_mm, runs.pitch_mm)
+    runs = between_rows(runs, rows[0], rows[1])
     start = np.maximum(runs.start, np.int32(columns[0]))
     end = np.minimum(runs.end, np.int32(columns[1]))
-    inside = (runs.row >= rows[0]) & (runs.row < rows[1]) & (start < end)
-    return replace(runs, start=start, end=end).take(inside)
+    return replace(runs, start=start, end=end).take(start < end)
+
+
+def between_rows(runs: Runs, low: int, high: int) -> Runs:
+    """Runs on rows `low` up to, not including, `high`; quick where there are no groups."""
+    if runs.group is not None:
+        return runs.take((runs.row >= low) & (runs.row < high))
+    first, last = np.searchsorted(runs.row, np.clip([low, high], -(2**31), 2**31 - 1).astype(np.int32))
+    return runs.take(slice(int(first), int(last)))
+
+
+def of_group(runs: Runs, group: int) -> Runs:
+    """The runs of one group, without groups."""
+    if runs.group is None:
+        raise ValueError("of_group needs grouped runs")
+    first, last = np.searchsorted(runs.group, np.array([group, group + 1], dtype=np.int32))
+    return replace(runs, group=None).take(slice(int(first), int(last)))
 
 
 def pixels_within(box_mm: Box, pitch_mm: float) -> tuple[tuple[int, int], tuple[int, int]]:

@@ -23,8 +23,8 @@ CHUNK = 50_000
 STEEP = 1000.0
 """Columns a line: beyond that, rounding could carry a crossing past the end of its edge."""
 
-MOST_ROWS = 400_000_000
-"""Rows of shapes altogether; a full production panel has about ten million."""
+MOST_ROWS = 200_000_000
+"""Rows of shapes altogether, about twenty seconds of work; a full production panel has about ten million."""
 
 PlaceType = np.dtype[np.int32] | np.dtype[np.int64]
 Cut = tuple[Integers, Keys, Keys]
