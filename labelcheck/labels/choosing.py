@@ -21,16 +21,29 @@ MOST_STEPS = 20_000
 
 def best_lines(score: Floats, lines: Lines, marks: Marks) -> Flags:
     """Which lines to keep: the best set in which no mark is used twice, nor a mark together with its parts."""
-    part = np.flatnonzero(marks.parent >= 0)
-    order = part[np.argsort(marks.parent[part], kind="stable")]
-    start = np.searchsorted(marks.parent[order], lines.mark)
-    count = np.searchsorted(marks.parent[order], lines.mark, side="right") - start
+    above, part = _descent(marks)
+    start = np.searchsorted(above, lines.mark)
+    count = np.searchsorted(above, lines.mark, side="right") - start
     owner = np.repeat(np.arange(len(lines)), np.diff(lines.first))
-    member = np.concatenate((lines.mark, order[spread(start, count)]))
+    member = np.concatenate((lines.mark, part[spread(start, count)]))
     owner = np.concatenate((owner, np.repeat(owner, count)))
     sorted_by_line = np.argsort(owner, kind="stable")
     first = np.searchsorted(owner[sorted_by_line], np.arange(len(lines) + 1))
     return best_disjoint(score, member[sorted_by_line], first, len(marks))
+
+
+def _descent(marks: Marks) -> tuple[Integers, Integers]:
+    """Pairs of a mark and a part of it, or a part of a part, sorted by the mark."""
+    part = np.flatnonzero(marks.parent >= 0)
+    above, below = [marks.parent[part]], [part]
+    while len(part):
+        up = marks.parent[above[-1]]
+        part, up = below[-1][up >= 0], up[up >= 0]
+        above.append(up)
+        below.append(part)
+    pairs = np.concatenate(above), np.concatenate(below)
+    order = np.lexsort((pairs[1], pairs[0]))
+    return pairs[0][order], pairs[1][order]
 
 
 def best_disjoint(score: Floats, member: Integers, first: Integers, marks: int) -> Flags:

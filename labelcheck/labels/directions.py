@@ -6,12 +6,15 @@ import numpy as np
 
 from labelcheck.labels.glyphs import spread, turn_upright
 from labelcheck.labels.joining import near_pairs
-from labelcheck.labels.marks import Marks
-from labelcheck.trade.shapes import Flags, Floats, Integers, Shapes
+from labelcheck.labels.marks import SAME_PEN_MM, Marks
+from labelcheck.trade.shapes import Floats, Integers, Shapes
 
 AGREED_SHARE = 0.6
 """A mark speaks for a direction that holds this share of its straight length: stems and bars, not the slant of V."""
 SAME_DIRECTION_DEG = 0.5
+MOST_ON_AXIS, PAIR_SHARE, PAIR_SLACK_DEG, PAIR_REACH = 0.2, 0.25, 8.0, 1.8
+"""Two marks speak together where little of their length lies along the axes, and this share along a direction that
+differs no more than the slack from the way between their middles, which are so many sizes apart."""
 MARK_REACH = 1.5
 """Marks within this many heights of those that speak for a direction are read in it too."""
 LARGEST_MM = 20.0
@@ -88,23 +91,21 @@ def turned_boxes(pieces: Pieces, marks: Integers, turned_deg: float) -> Floats:
     )) if len(marks) else np.zeros((0, 4))
 
 
-def find_frames(pieces: Pieces, box: Floats) -> list[Frame]:
-    """Frames along 0 and 90 degrees for all marks, and two for each other direction that marks speak for.
-
-    `box` (m, 4): boxes of the marks as seen from the top.
-    """
-    size = np.maximum(box[:, 2] - box[:, 0], box[:, 3] - box[:, 1])
+def find_frames(pieces: Pieces, marks: Marks) -> list[Frame]:
+    """Frames along 0 and 90 degrees for all marks, and two for each other direction that marks speak for."""
+    size = (marks.box[:, 2:] - marks.box[:, :2]).max(axis=1, initial=0.0)
     possible = np.flatnonzero(size <= LARGEST_MM)
     frames = [_frame(pieces, possible, 0.0), _frame(pieces, possible, 90.0)]
-    angle, speaks = _spoken_directions(pieces, len(box))
-    speaks &= size <= LARGEST_MM
-    for direction in _peaks(angle[speaks]):
-        off = np.abs((angle - direction + 45.0) % 90.0 - 45.0)
-        chosen = np.flatnonzero(speaks & (off <= SAME_DIRECTION_DEG))
-        near = _with_neighbours(box, chosen, size, possible)
-        if len(near) < 2:
-            continue
-        frames += [_frame(pieces, near, direction), _frame(pieces, near, direction + 90.0)]
+    mark, angle = (
+        np.concatenate(parts) for parts in zip(_by_themselves(pieces, len(marks)), _in_pairs(pieces, marks), strict=True)
+    )
+    small = size[mark] <= LARGEST_MM
+    mark, angle = mark[small], angle[small]
+    for direction in _peaks(angle):
+        chosen = np.unique(mark[np.abs(_off(angle, direction)) <= SAME_DIRECTION_DEG])
+        near = _with_neighbours(marks.box, chosen, size, possible)
+        if len(near) >= 2:
+            frames += [_frame(pieces, near, direction), _frame(pieces, near, direction + 90.0)]
     return frames
 
 
@@ -112,36 +113,80 @@ def _frame(pieces: Pieces, marks: Integers, turned_deg: float) -> Frame:
     return Frame(turned_deg, marks, turned_boxes(pieces, marks, turned_deg))
 
 
-def _spoken_directions(pieces: Pieces, count: int) -> tuple[Floats, Flags]:
-    """The direction modulo 90 that holds most of each mark's straight length, and whether it speaks for another
-    direction than the axes."""
+def _off(angle: Floats, direction: Floats | float) -> Floats:
+    """Difference of directions modulo 90 degrees, between -45 and 45."""
+    return np.asarray((angle - direction + 45.0) % 90.0 - 45.0)
+
+
+def _angles(pieces: Pieces) -> tuple[Floats, Floats]:
+    """Direction modulo 90 degrees, and length, of every piece."""
     dx, dy = pieces.x1 - pieces.x0, pieces.y1 - pieces.y0
-    length = np.hypot(dx, dy)
-    angle = np.rad2deg(np.arctan2(dy, dx)) % 90.0
-    slot_deg = SAME_DIRECTION_DEG
-    slots = round(90.0 / slot_deg)
-    slot = np.floor(angle / slot_deg).astype(np.int64) % slots
-    keys, inverse = np.unique(pieces.mark * slots + slot, return_inverse=True)
+    return np.rad2deg(np.arctan2(dy, dx)) % 90.0, np.hypot(dx, dy)
+
+
+def _by_themselves(pieces: Pieces, count: int) -> tuple[Integers, Floats]:
+    """Marks most of whose straight length lies along one direction off the axes, and that direction modulo 90."""
+    angle, length = _angles(pieces)
+    best, held, total = _strongest(pieces.mark, angle, length, count)
+    speaks = (held >= AGREED_SHARE * total) & (total > 0) & (np.abs(_off(best, 0.0)) > SAME_DIRECTION_DEG)
+    return np.flatnonzero(speaks), best[speaks]
+
+
+def _in_pairs(pieces: Pieces, marks: Marks) -> tuple[Integers, Floats]:
+    """Marks that follow one another in the file along a direction off the axes that some of their strokes share.
+
+    Round characters by themselves speak for no direction; two of them do.
+    """
+    angle, length = _angles(pieces)
+    count = len(marks)
+    on_axis = np.bincount(pieces.mark, length * (np.abs(_off(angle, 0.0)) <= 1.0), count)
+    total = np.bincount(pieces.mark, length, count)
+    size = (marks.box[:, 2:] - marks.box[:, :2]).max(axis=1, initial=0.0)
+    aslant = (on_axis <= MOST_ON_AXIS * total) & (total > 0) & (marks.parent < 0) & (size <= LARGEST_MM)
+    order = np.flatnonzero(aslant & ~np.isnan(marks.pen_mm))
+    order = order[np.argsort(marks.member[marks.first[order]], kind="stable")]
+    a, b = order[:-1], order[1:]
+    middle = (marks.box[:, :2] + marks.box[:, 2:]) / 2
+    step = middle[b] - middle[a]
+    larger, smaller = np.maximum(size[a], size[b]), np.minimum(size[a], size[b])
+    near = (np.hypot(step[:, 0], step[:, 1]) <= PAIR_REACH * larger) & (smaller >= 0.5 * larger)
+    near &= np.abs(marks.pen_mm[a] - marks.pen_mm[b]) <= SAME_PEN_MM
+    way = np.rad2deg(np.arctan2(step[:, 1], step[:, 0])) % 90.0
+    near &= np.abs(_off(way, 0.0)) > PAIR_SLACK_DEG / 2
+    a, b, way = a[near], b[near], way[near]
+    start = np.searchsorted(pieces.mark, np.concatenate((a, b)))
+    size_of = np.searchsorted(pieces.mark, np.concatenate((a, b)), side="right") - start
+    piece = spread(start, size_of)
+    pair = np.repeat(np.tile(np.arange(len(a)), 2), size_of)
+    along = np.abs(_off(angle[piece], way[pair])) <= PAIR_SLACK_DEG
+    best, held, _ = _strongest(pair[along], angle[piece[along]], length[piece[along]], len(a))
+    speaks = held >= PAIR_SHARE * (total[a] + total[b])
+    return np.concatenate((a[speaks], b[speaks])), np.concatenate((best[speaks], best[speaks]))
+
+
+def _strongest(group: Integers, angle: Floats, length: Floats, count: int) -> tuple[Floats, Floats, Floats]:
+    """The direction modulo 90 that holds most length of each group, how much it holds, and the whole length."""
+    slots = round(90.0 / SAME_DIRECTION_DEG)
+    slot = np.floor(angle / SAME_DIRECTION_DEG).astype(np.int64) % slots
+    total = np.bincount(group, length, count)
+    if len(group) == 0:
+        return np.zeros(count), np.zeros(count), total
+    keys, inverse = np.unique(group * slots + slot, return_inverse=True)
     held = np.bincount(inverse, length)
     # A direction on the border of two slots must not lose half its length.
-    after = np.searchsorted(keys, np.where(keys % slots == slots - 1, keys - slots + 1, keys + 1))
-    neighbour = np.where(keys % slots == slots - 1, keys - slots + 1, keys + 1)
-    after = np.minimum(after, len(keys) - 1) if len(keys) else after
-    both = held + np.where(keys[after] == neighbour, held[after], 0.0)
-    total = np.bincount(pieces.mark, length, count)
+    following = np.where(keys % slots == slots - 1, keys - slots + 1, keys + 1)
+    place = np.minimum(np.searchsorted(keys, following), len(keys) - 1)
+    both = held + np.where(keys[place] == following, held[place], 0.0)
     owner = keys // slots
     order = np.lexsort((-both, owner))
-    best = order[np.searchsorted(owner[order], np.arange(count))] if len(keys) else order
-    middle = ((keys[best] % slots) + 1.0) * slot_deg
-    off = (angle - middle[pieces.mark] + 45.0) % 90.0 - 45.0
-    inside = np.abs(off) <= slot_deg
-    weight = np.bincount(pieces.mark, length * inside, count)
-    exact = middle + np.divide(
-        np.bincount(pieces.mark, length * inside * off, count), weight, out=np.zeros(count), where=weight > 0
-    )
-    exact %= 90.0
-    from_axis = np.minimum(exact, 90.0 - exact)
-    return exact, (weight >= AGREED_SHARE * total) & (from_axis > SAME_DIRECTION_DEG) & (total > 0)
+    known = np.unique(owner)
+    middle = np.zeros(count)
+    middle[known] = (keys[order[np.searchsorted(owner[order], known)]] % slots + 1.0) * SAME_DIRECTION_DEG
+    off = _off(angle, middle[group])
+    inside = np.abs(off) <= SAME_DIRECTION_DEG
+    weight = np.bincount(group, length * inside, count)
+    lean = np.divide(np.bincount(group, length * inside * off, count), weight, out=np.zeros(count), where=weight > 0)
+    return (middle + lean) % 90.0, weight, total
 
 
 def _peaks(angles: Floats) -> list[float]:

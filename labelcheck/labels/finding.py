@@ -17,6 +17,7 @@ from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.recognising import ReadLines, read_lines
 from labelcheck.labels.setting import set_lines
+from labelcheck.labels.struck import struck_within, without_shared
 from labelcheck.labels.telling import tell_labels
 from labelcheck.labels.weighing import left_out, weigh
 from labelcheck.labels.within import holes_within, strokes_within
@@ -30,11 +31,12 @@ def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
     ink = without_duplicates(legend.shapes)
     contacts = find_contacts(ink.shapes)
     whole = find_marks(ink.shapes, contacts)
-    parts = strokes_within(ink.shapes, whole, contacts)
+    struck = struck_within(ink.shapes, whole, contacts)
+    parts = without_shared(strokes_within(ink.shapes, whole, contacts), struck)
     ink, holes = holes_within(ink, whole)
-    marks = whole.with_parts(parts).with_parts(holes)
+    marks = whole.with_parts(parts).with_parts(struck).with_parts(holes)
     pieces = pieces_of(ink.shapes, marks, mirrored)
-    frames = find_frames(pieces, marks.box)
+    frames = find_frames(pieces, marks)
     links = [find_links(frame, marks) for frame in frames]
     lines = find_lines(frames, links, marks)
     if reader is None:

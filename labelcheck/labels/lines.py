@@ -27,8 +27,8 @@ LOOSE_RATIO = 0.5
 LOOSE_GAP = 0.6
 CONSECUTIVE = 4
 """Marks of one text follow one another within this many objects of the file."""
-TIGHT = 0.35
-"""Gap in heights below which alike marks that follow one another in the file are of one word."""
+TIGHT, TIGHT_SMALL = 0.35, 0.15
+"""Gap in heights below which marks that follow one another in the file are of one word: alike ones, others."""
 INSIDE_MM, INSIDE_HEIGHTS = 0.05, 0.3
 """How far a mark may reach out of a line, along and across it, and still stand among its glyphs: `_`, a comma."""
 LONGEST = 120
@@ -228,7 +228,7 @@ def cut_short(lines: Lines, frames: list[Frame], links: list[Links], marks: Mark
     owner = np.repeat(np.arange(len(lines)), np.diff(lines.first))
     held = np.sort(owner * count + lines.mark)
     for number, (frame, link) in enumerate(zip(frames, links, strict=True)):
-        tight = (link.kind == 0) & (link.gap <= TIGHT) & link.consecutive
+        tight = link.consecutive & (link.gap <= np.where(link.kind == 0, TIGHT, TIGHT_SMALL))
         a, b = frame.mark[link.first[tight]], frame.mark[link.second[tight]]
         near, other = np.concatenate((a, b)), np.concatenate((b, a))
         near, other = near[marks.parent[other] < 0], other[marks.parent[other] < 0]

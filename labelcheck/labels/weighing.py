@@ -22,9 +22,9 @@ CONSECUTIVE = 4
 """Glyphs of one text follow one another within this many objects of the file."""
 ORDER_KNOWN = 0.9
 """Where so many close neighbours follow one another in the file, its order is a witness."""
-OUT_OF_ORDER = -1.5
+OUT_OF_ORDER = -4.0
 """For glyphs that stand together but not in the file."""
-WORDS_OUT_OF_ORDER = -4.0
+WORDS_OUT_OF_ORDER = -5.0
 WORD_JOIN, WORD_JOIN_SLOPE, WORD_JOIN_GAP = 2.5, 8.0, 1.1
 """Worth of joining words at a gap of this many heights, and how much less a height more of gap makes it."""
 REFERENCES_JOINED = -5.0
@@ -40,6 +40,8 @@ PITCH_SLACK_MM = 0.07
 PIN_NAME = 4
 """Short words at the pitch of pins are the names of pins, a label each."""
 PINS_JOINED = -5.0
+LABEL = 2.0
+"""Two labels are less likely than one that explains the same marks."""
 CUT_SHORT = -5.0
 """For each mark beyond the ends of a line that stands as close and alike as the glyphs within."""
 PASSED_OVER = -6.0
@@ -74,6 +76,7 @@ def weigh(
         setting.spaced[glyph],
     )
     worth = np.array([reading.score + _kinds_joined(reading.text) for reading in readings]) + joins[candidates]
+    worth -= np.where(sizes > 1, LABEL, 0.0)
     found = Found(lines.take(candidates), setting.take(candidates), read.turned_deg[candidates] % 360.0, readings)
     return found, worth
 

@@ -14,8 +14,9 @@ LEAST_HOST_MM = 1.0
 """No larger mark holds a character and more: its lesser extent."""
 CHARACTER_MM = (0.35, 4.0)
 """Extent of characters looked for within other marks."""
-STEPS_APART = 3
-"""Strokes of one letter follow one another within this many objects of the file; an outline is drawn elsewhere."""
+STEPS_APART = (24, 3)
+"""Strokes of one letter follow one another within so many objects of the file; an outline is drawn elsewhere. Looked
+for coarsely, and within what that finds finely."""
 MOST_BARS = 4000
 """A painted mark of more bars is a picture: its holes are not looked into."""
 LETTER_HOLES = 2
@@ -23,19 +24,27 @@ LETTER_HOST_MM = 2.6
 """A mark no higher than this with so few holes is a letter with its counters."""
 
 
-def strokes_within(shapes: Shapes, marks: Marks, contacts: Contacts) -> Marks:
+def with_strokes_within(shapes: Shapes, marks: Marks, contacts: Contacts) -> Marks:
+    """The marks, and after them the possible characters among the strokes of larger ones."""
+    for steps in STEPS_APART:
+        marks = marks.with_parts(_strokes_within(shapes, marks, contacts, steps))
+    return marks
+
+
+def _strokes_within(shapes: Shapes, marks: Marks, contacts: Contacts, steps: int) -> Marks:
     """Groups of strokes within pen-drawn marks that follow one another in the file, as large as a character."""
     extent = marks.box[:, 2:] - marks.box[:, :2]
     hosts = ~np.isnan(marks.pen_mm) & ~marks.painted & (extent.max(axis=1) >= 2 * CHARACTER_MM[0])
     host_of = np.full(len(shapes), -1)
+    # Parts come after their hosts, so that each object is looked at in the smallest mark that holds it.
     host_of[marks.member] = np.repeat(np.where(hosts, np.arange(len(marks)), -1), np.diff(marks.first))
     inside = contacts.joined & (host_of[contacts.first] >= 0)
-    inside &= np.abs(contacts.first - contacts.second) <= STEPS_APART
+    inside &= np.abs(contacts.first - contacts.second) <= steps
     label = components(len(shapes), contacts.first[inside], contacts.second[inside])
     chosen = (host_of >= 0) & shapes.dark
     number = np.full(len(shapes), -1)
     number[chosen], count = numbered(label[chosen])
-    box = _boxes_of(shapes.boxes(), number, count)
+    box = boxes_of(shapes.boxes(), number, count)
     size = (box[:, 2:] - box[:, :2]).max(axis=1, initial=0.0)
     lead = np.zeros(count, dtype=np.int64)
     lead[number[chosen]] = host_of[chosen]
@@ -49,7 +58,8 @@ def strokes_within(shapes: Shapes, marks: Marks, contacts: Contacts) -> Marks:
     )
 
 
-def _boxes_of(boxes: Floats, number: Integers, count: int) -> Floats:
+def boxes_of(boxes: Floats, number: Integers, count: int) -> Floats:
+    """Box of each numbered group of objects, shape (count, 4); objects numbered -1 belong to none."""
     total = np.empty((count, 4))
     total[:, :2], total[:, 2:] = np.inf, -np.inf
     kept = number >= 0
@@ -86,7 +96,7 @@ def holes_within(ink: Ink, marks: Marks) -> tuple[Ink, Marks]:
             rows.append(_cutting(ink, marks.objects(host), boxes[-1]))
             parents.append(host)
     if not found:
-        return ink, _no_parts()
+        return ink, no_parts()
     first = len(ink.shapes)
     count = len(found)
     added = Ink(
@@ -100,7 +110,8 @@ def holes_within(ink: Ink, marks: Marks) -> tuple[Ink, Marks]:
     )
 
 
-def _no_parts() -> Marks:
+def no_parts() -> Marks:
+    """No marks at all."""
     none = np.zeros(0, dtype=np.int64)
     return Marks(
         none, np.zeros(1, dtype=np.int64), np.zeros(0), np.zeros(0, dtype=np.bool_), none, np.zeros((0, 4)), none
