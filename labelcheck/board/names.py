@@ -77,6 +77,9 @@ _NEVER_LAYERS = _CONCEPTS["never a layer"]
 _LAYER_EXTENSIONS = _CONCEPTS["always a layer"]
 """Extensions, beside those that name a layer, of which nobody makes anything but artwork and drills."""
 
+_SIDED = frozenset({Role.LEGEND, Role.MASK, Role.PASTE, Role.COPPER})
+"""Roles that have a side each."""
+
 _CAMEL = re.compile(r"(?<=[a-zß-öø-ÿ0-9])(?=[A-ZÀ-Ý])|(?<=[A-ZÀ-Ý])(?=[A-ZÀ-Ý][a-zß-öø-ÿ])")
 _LAYER_NUMBER = re.compile(
     r"(?:^|[^a-z0-9])(?:l|layer|lyr|in|inner|signal|gnd|pwr|plane|mid)[\s_.-]*0*(\d{1,2})(?![0-9])"
@@ -91,7 +94,8 @@ def may_be_layer(name: str) -> bool:
 def meaning_of_name(name: str, common_words: frozenset[str] = frozenset()) -> Meaning | None:
     """What a file name says, or None where it says nothing.
 
-    `common_words` are words that all layer files of the set begin with (the project's name): they say nothing.
+    `common_words` are words that all layer files of the set share (the project's name): they say nothing. The folder
+    that a file lies in is asked for what its own name leaves open.
     """
     path = PurePosixPath(name)
     extension = path.suffix.lower().lstrip(".")
@@ -99,13 +103,12 @@ def meaning_of_name(name: str, common_words: frozenset[str] = frozenset()) -> Me
     words = [word for word in _cut(path.stem if extension else path.name) if word not in common_words]
     if by_extension is None and extension:
         words += _cut(path.suffix[1:])
-    by_words = _by_words(words, name)
+    by_words = _by_words(words, path.name)
+    if by_extension is None:
+        return _with_folder(by_words, words, [word for word in _cut(path.parent.name) if word not in common_words])
     if by_words is None:
-        if by_extension is None:
-            return None
-        side = by_extension.side
-        return Meaning(by_extension.role, side, by_extension.detail)
-    if by_extension is None or by_extension.detail in ("mechanical", "milling"):
+        return by_extension
+    if by_extension.detail in ("mechanical", "milling"):
         return by_words
     # A classic extension names role and side at once; words beside it are mostly the project's own.
     if by_words.role is by_extension.role and by_words.side not in (None, by_extension.side):
@@ -113,6 +116,19 @@ def meaning_of_name(name: str, common_words: frozenset[str] = frozenset()) -> Me
     if by_words.role in (Role.OTHER, Role.ASSEMBLY) and by_extension.role in (Role.OUTLINE, Role.COPPER):
         return by_words
     return by_extension
+
+
+def _with_folder(by_words: Meaning | None, words: list[str], folder: list[str]) -> Meaning | None:
+    """`Top/silk.gbr` lies on the top, `Silkscreen/top.gbr` is a legend."""
+    if by_words is None or by_words.role not in _SIDED or not folder:
+        return by_words
+    by_folder = _by_words(folder, "")
+    concepts = {concept for word in words for concept in _VOCABULARY.get(word, frozenset())}
+    if by_folder is not None and by_folder.role in _SIDED and concepts <= {"top", "bottom", "side"}:
+        return Meaning(by_folder.role, by_words.side)
+    if by_words.side is None and by_folder is not None:
+        return Meaning(by_words.role, by_folder.side, by_words.detail)
+    return by_words
 
 
 def _by_extension(extension: str) -> Meaning | None:
@@ -163,7 +179,8 @@ def _role(words: list[str], concepts: set[str], numbered: bool) -> Meaning | Non
         return Meaning(Role.OUTLINE, None, "mechanical")
     if "component" in concepts:
         return Meaning(Role.COMPONENT)
-    if {"top", "bottom", "inner", "copper"} & concepts or numbered:
+    spoken = {concept for word in words if len(word) > 1 for concept in _VOCABULARY.get(word, frozenset())}
+    if {"top", "bottom", "inner", "copper"} & spoken or numbered:
         return Meaning(Role.COPPER)
     if "routing" in concepts:
         return Meaning(Role.OUTLINE, None, "milling")

@@ -108,9 +108,10 @@ def _by_folder(found: tuple[Recognised, ...]) -> dict[str, set[str]] | None:
     for folder, group in folders.items():
         if folder in boards or not folder:
             continue
-        owners = [board for board in boards if _related(folder, board)]
-        if len(owners) == 1:
-            groups[owners[0]] |= {one.name for one in group}
+        owners = [board for board in boards if _related(folder, board)] or [board for board in boards if not board]
+        # What may belong to several boards counts for each, rather than for none.
+        for owner in owners if len(owners) == 1 else boards:
+            groups[owner] |= {one.name for one in group}
     return groups
 
 

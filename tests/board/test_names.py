@@ -146,7 +146,17 @@ def test_what_is_never_a_legend(name: str, role: Role) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["desktop.gbr", "pastel.gbr", "relay.gbr", "group3.gbr", "masked.gbr", "stopper.gbr"]
+    "name",
+    [
+        "desktop.gbr",
+        "relay-b.gbr",
+        "fab/relay.gbr",
+        "pastel.gbr",
+        "relay.gbr",
+        "group3.gbr",
+        "masked.gbr",
+        "stopper.gbr",
+    ],
 )
 def test_a_word_counts_only_whole(name: str) -> None:
     assert meaning_of_name(name) is None
@@ -157,6 +167,22 @@ def test_a_word_counts_only_whole(name: str) -> None:
     [("top-hat.GBO", Role.LEGEND, BOTTOM), ("mask-maker.GTL", Role.COPPER, TOP), ("drill-press.GTS", Role.MASK, TOP)],
 )
 def test_a_classic_extension_beats_words_of_the_project(name: str, role: Role, side: Side) -> None:
+    meaning = meaning_of_name(name)
+    assert meaning is not None and (meaning.role, meaning.side) == (role, side)
+
+
+@pytest.mark.parametrize(
+    ("name", "role", "side"),
+    [
+        ("Top/silk.gbr", Role.LEGEND, TOP),
+        ("bottom/legend.gbr", Role.LEGEND, BOTTOM),
+        ("Silkscreen/top.gbr", Role.LEGEND, TOP),
+        ("mask/Bottom.gbr", Role.MASK, BOTTOM),
+        ("fab/silk_top.gbr", Role.LEGEND, TOP),
+        ("top/relay.GBO", Role.LEGEND, BOTTOM),
+    ],
+)
+def test_folders_tell_what_names_leave_open(name: str, role: Role, side: Side) -> None:
     meaning = meaning_of_name(name)
     assert meaning is not None and (meaning.role, meaning.side) == (role, side)
 

@@ -85,6 +85,23 @@ def test_by_folder(tmp_path: Path) -> None:
     assert [file.name for file in signal.files] == sorted(a_set())
 
 
+def test_an_older_state_in_a_sub_folder(tmp_path: Path) -> None:
+    old = {f"old/{name}": data for name, data in {**a_set(), "relay-F_Silkscreen.gbr": legend(11.0)}.items()}
+    current = {name: data for name, data in a_set().items() if name != "relay.drl"}
+    top, older = open_sets(lay_out(tmp_path / "relay", {**current, **old, "Drill/relay.drl": drill()}))
+    assert (top.name, older.name) == ("relay", "old")
+    assert [file.name for file in top.files] == sorted([*current, "Drill/relay.drl"])
+    assert [file.name for file in older.files] == sorted(a_set())
+
+
+def test_drills_in_a_folder_of_their_own_count_for_each_board(tmp_path: Path) -> None:
+    files = {
+        f"{board}/{name}": data for board, x in (("driver", 3.0), ("signal", 5.0)) for name, data in other(x).items()
+    }
+    sets = open_sets(lay_out(tmp_path / "order", {**files, "Drill/holes.drl": drill()}))
+    assert len(sets) == 2 and all("Drill/holes.drl" in [file.name for file in one.files] for one in sets)
+
+
 def test_a_file_names_its_own_board(tmp_path: Path) -> None:
     files = {
         f"{board}-{name}": data for board, x in (("driver", 3.0), ("signal", 5.0)) for name, data in other(x).items()
