@@ -25,11 +25,20 @@ GAP_MM = 0.3
 UNSPOKEN_GAP_MM = 0.02
 """Smaller gaps are rounding of arcs and no matter for a remark."""
 
-LINES_AT_MOST = 60_000
+LINES_AT_MOST = 20_000
 """More lines than any outline has: a layer with more is not searched."""
+
+CROSSINGS_AT_MOST = 300_000
+"""Estimated crossings beyond which a drawing is a tangle, no outline; cutting all lines there would take minutes."""
+
+SAMPLED_LINES = 200
+"""Lines whose crossings are counted for that estimate."""
 
 REGIONS_AT_MOST = 5_000
 """The same for regions."""
+
+EDGES_AT_MOST = 200_000
+"""The same for the sides of regions."""
 
 FARTHEST_MM = 100_000.0
 """Lines that reach farther are damage, and would spoil the reckoning of the others."""
@@ -96,7 +105,7 @@ def _long_axis(points: Floats) -> tuple[float, float, float, float]:
 
 def find_contours(lines: Floats) -> Contours:
     """Every closed contour that the lines make, gaps up to `GAP_MM` joined; none where there are too many lines."""
-    if len(lines) == 0 or len(lines) > LINES_AT_MOST:
+    if len(lines) == 0 or len(lines) > LINES_AT_MOST or _is_tangle(lines):
         return Contours((), 0.0, ())
     noded = _noded(shapely.linestrings(lines.reshape(-1, 2, 2)))
     bridges, widest = _bridges(noded)
@@ -115,6 +124,14 @@ def find_contours(lines: Floats) -> Contours:
             x0, y0, x1, y1 = shapely.total_bounds(np.array(part))
             open_sizes.append(float(max(x1 - x0, y1 - y0)))
     return Contours(_nested(closed), widest, tuple(sorted(open_sizes)))
+
+
+def _is_tangle(lines: Floats) -> bool:
+    """Whether the lines (n, 4) cross each other too often, judged by evenly spaced samples."""
+    drawn = shapely.linestrings(lines.reshape(-1, 2, 2))
+    sampled = drawn[:: max(1, len(drawn) // SAMPLED_LINES)]
+    hits, _ = shapely.STRtree(drawn).query(sampled, predicate="intersects")
+    return len(hits) / len(sampled) * len(drawn) / 2 > CROSSINGS_AT_MOST
 
 
 def _noded(lines: Iterable[BaseGeometry]) -> list[LineString]:
@@ -227,7 +244,8 @@ def region_area(shapes: Shapes) -> MultiPolygon:
     """What the regions of a drawing cover: dark ones added, clear ones removed, in drawing order."""
     covered: BaseGeometry = MultiPolygon()
     regions = np.flatnonzero(shapes.kind == Kind.REGION)
-    if len(regions) > REGIONS_AT_MOST:
+    edges = _region_edges(shapes)
+    if len(regions) > REGIONS_AT_MOST or len(edges) > EDGES_AT_MOST or (len(edges) and _is_tangle(edges)):
         return MultiPolygon()
     turns = np.flatnonzero(np.diff(shapes.dark[regions])) + 1
     for run in np.split(regions, turns):
@@ -237,6 +255,16 @@ def region_area(shapes: Shapes) -> MultiPolygon:
         combine = shapely.union if shapes.dark[run[0]] else shapely.difference
         covered = combine(covered, drawn, grid_size=GRID_MM)
     return MultiPolygon(polygons_of(covered))
+
+
+def _region_edges(shapes: Shapes) -> Floats:
+    """All sides of all rings, (n, 4)."""
+    if len(shapes.ring_object) == 0:
+        return np.zeros((0, 4))
+    following = np.arange(1, len(shapes.vx) + 1)
+    following[shapes.ring_start[1:] - 1] = shapes.ring_start[:-1]
+    edges = np.column_stack((shapes.vx, shapes.vy, shapes.vx[following], shapes.vy[following]))
+    return edges[np.isfinite(edges).all(axis=1)]
 
 
 def _region(shapes: Shapes, number: int) -> BaseGeometry:

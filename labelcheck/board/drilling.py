@@ -209,17 +209,20 @@ def gather(parts: Sequence[tuple[Shapes, tuple[bool | None, ...]]]) -> Holes:
 
 def along_edge(shapes: Shapes, area: MultiPolygon) -> Flags:
     """Which objects are routed paths along the board's own edge; cutting the board out makes no slot."""
+    lengths = np.zeros(len(shapes))
+    np.add.at(lengths, shapes.bar_object, np.hypot(shapes.x1 - shapes.x0, shapes.y1 - shapes.y0))
+    reaches = np.zeros(len(shapes))
+    np.maximum.at(reaches, shapes.bar_object, shapes.width / 2 + EDGE_ROUTE_MM)
     found = np.zeros(len(shapes), dtype=np.bool_)
-    edge = area.boundary
-    for number in np.flatnonzero(shapes.kind == Kind.STROKE):
-        first, last = np.searchsorted(shapes.bar_object, (number, number + 1))
-        line = shapely.linestrings(
-            np.column_stack((shapes.x0, shapes.y0, shapes.x1, shapes.y1))[first:last].reshape(-1, 2, 2)
-        )
-        path = shapely.union_all(line)
-        reach = float(shapes.width[first]) / 2 + EDGE_ROUTE_MM if last > first else 0.0
-        if path.length > 10 * reach and path.within(edge.buffer(reach)):
-            found[number] = True
+    bands: dict[float, BaseGeometry] = {}
+    for number in np.flatnonzero((shapes.kind == Kind.STROKE) & (lengths > 10 * reaches)):
+        reach = float(reaches[number])
+        if reach not in bands:
+            bands[reach] = area.boundary.buffer(reach)
+            shapely.prepare(bands[reach])
+        own = slice(*np.searchsorted(shapes.bar_object, (number, number + 1)))
+        ends = np.column_stack((shapes.x0[own], shapes.y0[own], shapes.x1[own], shapes.y1[own]))
+        found[number] = shapely.contains(bands[reach], shapely.linestrings(ends.reshape(-1, 2, 2))).all()
     return found
 
 

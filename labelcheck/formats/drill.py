@@ -21,6 +21,9 @@ from labelcheck.trade.shapes import Floats, Kind, Shapes, empty_shapes
 LARGEST_TOOL_MM = 50.0
 """A larger tool is a misread number: drills for boards end near 6.5 mm, routing bits are smaller."""
 
+BYTES_AT_MOST = 20_000_000
+"""A program of as many holes as are read at most is smaller."""
+
 LOOKED_AT_BYTES = 8_000
 """How much of a file is looked at to tell what it is."""
 
@@ -87,6 +90,8 @@ def read_drill(name: str, data: bytes, reading: NumberFormat | None = None) -> D
 
     Raises UnreadableFile where the bytes are no drill program or ask for more holes than any board holds.
     """
+    if len(data) > BYTES_AT_MOST:
+        raise UnreadableFile(name, None, f"The file has more than {BYTES_AT_MOST:,} bytes.", "Export it again.")
     lines = split_lines(data.decode("latin-1"))
     if not lines or not (looks_like_drill(data) or _has_holes(lines)):
         raise UnreadableFile(name, None, "This is no drill program.", "Export the drill file again.")

@@ -11,6 +11,9 @@ from dataclasses import dataclass, field, replace
 from labelcheck.formats.drill_numbers import Declared, Zeros
 from labelcheck.trade.units import MM_PER_INCH, Unit
 
+COMMENT_AT_MOST = 300
+"""Characters of a comment that are looked at."""
+
 _UNIT_WORD = re.compile(r"^(METRIC|INCH|M71|M72)\b(.*)$")
 _DIGIT_PATTERN = re.compile(r"\b(0{1,6})\.(0{1,6})\b")
 _FILE_FORMAT = re.compile(r"FILE_FORMAT\s*=\s*(\d)\s*:\s*(\d)\s*$")
@@ -79,7 +82,7 @@ def split_lines(text: str) -> tuple[Line, ...]:
             comment = rest.rstrip().rstrip(")")
         code = "".join(code.split()).replace("\x00", "")
         if code or mark:
-            lines.append(Line(number, code, comment))
+            lines.append(Line(number, code, " ".join(comment[:COMMENT_AT_MOST].split())))
     return tuple(lines)
 
 

@@ -200,9 +200,15 @@ def test_without_evidence_the_outermost_contour_counts() -> None:
     assert area_of(concatenate([BOARD, loop(10, 8, 12, 12)]), NOTHING) == pytest.approx(592)
 
 
-def test_many_lines_are_not_searched() -> None:
-    many = np.random.default_rng(1).uniform(0, 100, (60_001, 4))
+@pytest.mark.parametrize("count", [4_000, 20_001])
+def test_tangles_are_not_searched(count: int) -> None:
+    many = np.random.default_rng(1).uniform(0, 100, (count, 4))
     assert find_contours(many).closed == ()
+
+
+def test_a_tangled_region_is_not_searched() -> None:
+    points = np.random.default_rng(1).uniform(0, 100, (4_000, 2))
+    assert region_area(polygon([points])).is_empty
 
 
 def test_regions_in_drawing_order() -> None:

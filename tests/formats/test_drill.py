@@ -346,6 +346,10 @@ def test_what_is_no_drill_program(data: bytes) -> None:
         read_drill("x.drl", data)
 
 
+def test_long_blanks_in_comments_take_no_time() -> None:
+    assert len(read("M48", "METRIC", ";T1" + " " * 100_000 + "x", "T1C1.0", "%", "T1", "X1.0Y1.0", "M30").shapes) == 1
+
+
 def test_endless_repeat_is_refused() -> None:
     with pytest.raises(UnreadableFile, match="more than"):
         read("M48", "METRIC", "T1C1.0", "%", "T1", "X1.0Y1.0", "R99999999X1.0", "M30")
