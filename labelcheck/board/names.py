@@ -88,7 +88,9 @@ _LAYER_NUMBER = re.compile(
 
 def may_be_layer(name: str) -> bool:
     """Whether the extension allows a layer at all: a picture or a table is none, whatever its words say."""
-    return PurePosixPath(name).suffix.lower().lstrip(".") not in _NEVER_LAYERS
+    extension = PurePosixPath(name).suffix.lower().lstrip(".")
+    # Extensions with an underscore belong to the sources of layout programs.
+    return extension not in _NEVER_LAYERS and "_" not in extension
 
 
 def meaning_of_name(name: str, common_words: frozenset[str] = frozenset()) -> Meaning | None:
