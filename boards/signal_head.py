@@ -4,6 +4,7 @@ from boards.design import Design
 from boards.maker import SMALL, Lettering, Maker, rectangle
 from boards.parts import Seat, chip, header
 from boards.pictures import signal
+from boards.tracks import lay_tracks
 
 WIDTH, HEIGHT = 22.0, 14.0
 COLOURS = ("Black", "White")
@@ -11,8 +12,8 @@ LAMPS = (("D1", "R1", "red", -1.6), ("D2", "R2", "yellow", 2.4), ("D3", "R3", "g
 """Lamp, its resistor on the other side, colour, place."""
 
 
-def draw() -> Design:
-    """The whole board; its origin is the middle, so that coordinates are negative too."""
+def draw(tracks: bool = True) -> Design:
+    """The whole board, with its kept tracks if wanted; its origin is the middle: coordinates are negative too."""
     design = Design("signal-head", "Signal head", "B", [rectangle(-11, -7, 11, 7, 1.5)])
     maker = Maker(design)
     for x in (-8.9, 8.9):
@@ -34,4 +35,6 @@ def draw() -> Design:
     maker.text("SIGNAL HEAD", 0.6, -0.6, Lettering(1.4, 0.18), "bottom")
     maker.text("rev B", -8.4, -4.4, SMALL, "bottom")
     maker.text("5 V=", 8.4, -5.2, SMALL, "bottom")
+    if tracks:
+        lay_tracks(maker)
     return design

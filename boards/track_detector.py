@@ -11,6 +11,7 @@ from boards.geometry import hole_shape, ink_of, laminate, narrowest_gap, opening
 from boards.maker import HEADING, MASK_MARGIN_MM, PIN, SMALL, Lettering, Maker, rectangle
 from boards.parts import Seat, chip, drum, header, relay, terminal, two_rows
 from boards.pictures import signal, turnout
+from boards.tracks import lay_tracks
 
 WIDTH, HEIGHT = 90.0, 60.0
 COLOURS = ("Blue", "White")
@@ -21,8 +22,8 @@ NOTE = Lettering(1.5, 0.18)
 PLUG = ("GND", "+5V", "B1", "B2", "B3", "B4")
 
 
-def draw() -> Design:
-    """The whole board."""
+def draw(tracks: bool = True) -> Design:
+    """The whole board, with its kept tracks if wanted."""
     outline = [rectangle(0, 0, WIDTH, HEIGHT, 2.0), rectangle(*CUT_OUT, 1.0), rectangle(*SLOT)]
     design = Design("track-detector", "Track detector", "A2", outline)
     maker = Maker(design)
@@ -37,6 +38,8 @@ def draw() -> Design:
     _place_faults(maker)
     _bottom_faults(maker)
     _faults_of_meaning(maker)
+    if tracks:
+        lay_tracks(maker)
     return design
 
 

@@ -4,6 +4,7 @@ from boards.design import Design
 from boards.maker import HEADING, PIN, SMALL, Lettering, Maker, rectangle
 from boards.parts import Seat, chip, drum, header, terminal, three_lands, two_rows
 from boards.pictures import arrow, caution, engine, turnout
+from boards.tracks import lay_tracks
 
 WIDTH, HEIGHT = 100.0, 70.0
 COLUMNS = (20.0, 40.0, 60.0, 80.0)
@@ -15,8 +16,8 @@ NOTE = Lettering(1.5, 0.18)
 BUS = ("GND", "+5V", "CLK", "DAT", "LAT", "EN")
 
 
-def draw() -> Design:
-    """The whole board."""
+def draw(tracks: bool = True) -> Design:
+    """The whole board, with its kept tracks if wanted."""
     design = Design("turnout-driver", "Turnout driver", "C", [rectangle(0, 0, WIDTH, HEIGHT, 3.0)])
     maker = Maker(design)
     for x in (4.5, WIDTH - 4.5):
@@ -30,6 +31,8 @@ def draw() -> Design:
     _controller(maker)
     _words(maker)
     _vias(maker)
+    if tracks:
+        lay_tracks(maker)
     return design
 
 

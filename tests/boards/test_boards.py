@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 from gerbonara import ExcellonFile, GerberFile  # general-purpose reader and writer of these formats
 from gerbonara.utils import MM
-from shapely import unary_union
+from shapely import STRtree, unary_union
 
 from boards import generate
-from boards.design import SIDES, Label
+from boards.design import SIDES, Flash, Label, Line
 from boards.geometry import drawings, laminate, narrowest_gap, openings, shape_of
 from boards.proof import CLIP, EDGE, GAP, HEIGHT, HOLE, Place, concerns, places, wrong
 from boards.set_writer import set_files
@@ -138,6 +138,26 @@ def test_netlist_columns_are_those_of_the_standard() -> None:
     assert (record[41], int(record[42:49])) == ("X", round(pad.x * 1000))
     assert (record[49], int(record[50:57])) == ("Y", round(pad.y * 1000))
     assert max(map(len, content.decode("ascii").splitlines())) <= 80
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_copper_of_different_nets_keeps_apart(name: str) -> None:
+    # 0.15 mm between conductors: common practice, no source
+    design = BOARDS[name][0]
+    for side in SIDES:
+        copper = [one for one in design.layers["copper", side] if isinstance(one, Flash | Line) and one.dark]
+        shapes = [shape_of(one) for one in copper]
+        for first, second in STRtree(shapes).query(shapes, "dwithin", 0.15).T.tolist():
+            assert copper[first].net == copper[second].net, (side, copper[first], copper[second])
+
+
+def test_ground_is_cut_clear_of_every_other_net() -> None:
+    design = BOARDS["turnout-driver"][0]
+    area, *above = design.layers["copper", "bottom"]
+    dark = [one for one in above if isinstance(one, Flash | Line) and one.dark]
+    clear = unary_union([shape_of(one) for one in above if isinstance(one, Flash | Line) and not one.dark])
+    others = unary_union([shape_of(one) for one in dark if one.net != "GND"])
+    assert shape_of(area).difference(clear).distance(others) >= 0.15
 
 
 def test_bottom_labels_read_on_the_bottom() -> None:
