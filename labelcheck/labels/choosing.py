@@ -12,7 +12,7 @@ import numpy as np
 from labelcheck.labels.glyphs import spread
 from labelcheck.labels.joining import components
 from labelcheck.labels.lines import Lines
-from labelcheck.labels.marks import Marks
+from labelcheck.labels.marks import Drawn, Marks
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 MOST_STEPS = 20_000
@@ -20,30 +20,31 @@ MOST_STEPS = 20_000
 
 
 def best_lines(score: Floats, lines: Lines, marks: Marks) -> Flags:
-    """Which lines to keep: the best set in which no mark is used twice, nor a mark together with its parts."""
-    above, part = _descent(marks)
+    """Which lines to keep: the best set in which no object is used twice, nor a mark together with a hole of it."""
+    owner = np.repeat(np.arange(len(lines)), np.diff(lines.first))
+    above, atom = _shared(marks)
     start = np.searchsorted(above, lines.mark)
     count = np.searchsorted(above, lines.mark, side="right") - start
-    owner = np.repeat(np.arange(len(lines)), np.diff(lines.first))
-    member = np.concatenate((lines.mark, part[spread(start, count)]))
+    member = np.concatenate((lines.mark, atom[spread(start, count)]))
     owner = np.concatenate((owner, np.repeat(owner, count)))
-    sorted_by_line = np.argsort(owner, kind="stable")
-    first = np.searchsorted(owner[sorted_by_line], np.arange(len(lines) + 1))
-    return best_disjoint(score, member[sorted_by_line], first, len(marks))
+    order = np.argsort(owner, kind="stable")
+    first = np.searchsorted(owner[order], np.arange(len(lines) + 1))
+    return best_disjoint(score, member[order], first, int(member.max(initial=0)) + 1)
 
 
-def _descent(marks: Marks) -> tuple[Integers, Integers]:
-    """Pairs of a mark and a part of it, or a part of a part, sorted by the mark."""
-    part = np.flatnonzero(marks.parent >= 0)
-    above, below = [marks.parent[part]], [part]
-    while len(part):
-        up = marks.parent[above[-1]]
-        part, up = below[-1][up >= 0], up[up >= 0]
-        above.append(up)
-        below.append(part)
-    pairs = np.concatenate(above), np.concatenate(below)
-    order = np.lexsort((pairs[1], pairs[0]))
-    return pairs[0][order], pairs[1][order]
+def _shared(marks: Marks) -> tuple[Integers, Integers]:
+    """What marks have in common with others, as pairs of a mark and a number beyond those of the marks, sorted.
+
+    The objects that several marks hold, and for a hole and the mark around it the number of the hole.
+    """
+    owner = np.repeat(np.arange(len(marks)), np.diff(marks.first))
+    common = np.bincount(marks.member)[marks.member] > 1
+    holes = np.flatnonzero((marks.parent >= 0) & (marks.drawn == Drawn.KNOCKED_OUT))
+    mark = np.concatenate((owner[common], marks.parent[holes], holes))
+    beyond = holes + int(marks.member.max(initial=0)) + 1
+    atom = np.concatenate((marks.member[common], beyond, beyond))
+    order = np.lexsort((atom, mark))
+    return mark[order], atom[order] + len(marks)
 
 
 def best_disjoint(score: Floats, member: Integers, first: Integers, marks: int) -> Flags:

@@ -15,6 +15,7 @@ SAME_DIRECTION_DEG = 0.5
 MOST_ON_AXIS, PAIR_SHARE, PAIR_SLACK_DEG, PAIR_REACH = 0.2, 0.25, 8.0, 1.8
 """Two marks speak together where little of their length lies along the axes, and this share along a direction that
 differs no more than the slack from the way between their middles, which are so many sizes apart."""
+MOST_DIRECTIONS = 24
 MARK_REACH = 1.5
 """Marks within this many heights of those that speak for a direction are read in it too."""
 LARGEST_MM = 20.0
@@ -96,14 +97,13 @@ def find_frames(pieces: Pieces, marks: Marks) -> list[Frame]:
     size = (marks.box[:, 2:] - marks.box[:, :2]).max(axis=1, initial=0.0)
     possible = np.flatnonzero(size <= LARGEST_MM)
     frames = [_frame(pieces, possible, 0.0), _frame(pieces, possible, 90.0)]
-    mark, angle = (
-        np.concatenate(parts) for parts in zip(_by_themselves(pieces, len(marks)), _in_pairs(pieces, marks), strict=True)
-    )
+    spoken = (_by_themselves(pieces, len(marks)), _in_pairs(pieces, marks))
+    mark, angle = (np.concatenate(parts) for parts in zip(*spoken, strict=True))
     small = size[mark] <= LARGEST_MM
     mark, angle = mark[small], angle[small]
     for direction in _peaks(angle):
         chosen = np.unique(mark[np.abs(_off(angle, direction)) <= SAME_DIRECTION_DEG])
-        near = _with_neighbours(marks.box, chosen, size, possible)
+        near = _with_neighbours(marks, chosen, size, possible)
         if len(near) >= 2:
             frames += [_frame(pieces, near, direction), _frame(pieces, near, direction + 90.0)]
     return frames
@@ -168,7 +168,7 @@ def _strongest(group: Integers, angle: Floats, length: Floats, count: int) -> tu
     """The direction modulo 90 that holds most length of each group, how much it holds, and the whole length."""
     slots = round(90.0 / SAME_DIRECTION_DEG)
     slot = np.floor(angle / SAME_DIRECTION_DEG).astype(np.int64) % slots
-    total = np.bincount(group, length, count)
+    total = np.bincount(group, length, count).astype(np.float64)
     if len(group) == 0:
         return np.zeros(count), np.zeros(count), total
     keys, inverse = np.unique(group * slots + slot, return_inverse=True)
@@ -184,33 +184,34 @@ def _strongest(group: Integers, angle: Floats, length: Floats, count: int) -> tu
     middle[known] = (keys[order[np.searchsorted(owner[order], known)]] % slots + 1.0) * SAME_DIRECTION_DEG
     off = _off(angle, middle[group])
     inside = np.abs(off) <= SAME_DIRECTION_DEG
-    weight = np.bincount(group, length * inside, count)
+    weight = np.bincount(group, length * inside, count).astype(np.float64)
     lean = np.divide(np.bincount(group, length * inside * off, count), weight, out=np.zeros(count), where=weight > 0)
     return (middle + lean) % 90.0, weight, total
 
 
 def _peaks(angles: Floats) -> list[float]:
-    """Directions that at least two marks speak for, each within half a degree of its marks."""
+    """Directions that marks speak for, each within half a degree of its marks, most spoken for first."""
     ordered = np.sort(angles)
-    peaks: list[float] = []
+    peaks: list[tuple[int, float]] = []
     at = 0
     while at < len(ordered):
         end = int(np.searchsorted(ordered, ordered[at] + SAME_DIRECTION_DEG, side="right"))
-        if end - at >= 2:
-            peaks.append(float(np.median(ordered[at:end])))
+        peaks.append((at - end, float(np.median(ordered[at:end]))))
         at = end
-    return peaks
+    return [direction for _, direction in sorted(peaks)[:MOST_DIRECTIONS]]
 
 
-def _with_neighbours(box: Floats, chosen: Integers, size: Floats, possible: Integers) -> Integers:
-    """The chosen marks that have another chosen one near, and all marks near those."""
-    a, b = near_pairs(box[possible], size[possible] * MARK_REACH / 2)
+def _with_neighbours(marks: Marks, chosen: Integers, size: Floats, possible: Integers) -> Integers:
+    """The chosen marks that have another mark near, drawn alike and about as large, and all marks near those."""
+    a, b = near_pairs(marks.box[possible], size[possible] * MARK_REACH / 2)
     a, b = possible[a], possible[b]
-    speaks = np.zeros(len(box), dtype=np.bool_)
+    speaks = np.zeros(len(marks), dtype=np.bool_)
     speaks[chosen] = True
-    both = speaks[a] & speaks[b]
-    agreed = np.zeros(len(box), dtype=np.bool_)
-    agreed[a[both]] = agreed[b[both]] = True
+    ratio = size[a] / size[b]
+    alike = (ratio >= 0.5) & (ratio <= 2.0)
+    alike &= np.abs(np.nan_to_num(marks.pen_mm[a]) - np.nan_to_num(marks.pen_mm[b])) <= SAME_PEN_MM
+    agreed = np.zeros(len(marks), dtype=np.bool_)
+    agreed[a[alike & speaks[a]]] = agreed[b[alike & speaks[b]]] = True
     taken = agreed.copy()
     taken[a[agreed[b]]] = True
     taken[b[agreed[a]]] = True

@@ -12,15 +12,15 @@ from labelcheck.labels.ink import Ink, without_duplicates
 from labelcheck.labels.label import SideLabels
 from labelcheck.labels.likeness import fitting_singles, plain_marks, text_likeness
 from labelcheck.labels.lines import Lines, find_lines, find_links
-from labelcheck.labels.marks import Marks, find_contacts, find_marks
+from labelcheck.labels.marks import WHOLE_VIEW, Marks, find_contacts, find_marks
 from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.recognising import ReadLines, read_lines
 from labelcheck.labels.setting import set_lines
-from labelcheck.labels.struck import struck_within, without_shared
+from labelcheck.labels.struck import STRUCK_VIEW, struck_within
 from labelcheck.labels.telling import tell_labels
 from labelcheck.labels.weighing import left_out, weigh
-from labelcheck.labels.within import holes_within, strokes_within
+from labelcheck.labels.within import holes_within, with_strokes_within
 from labelcheck.trade.shapes import Flags, Floats
 from labelcheck.trade.sides import Side
 
@@ -31,10 +31,10 @@ def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
     ink = without_duplicates(legend.shapes)
     contacts = find_contacts(ink.shapes)
     whole = find_marks(ink.shapes, contacts)
-    struck = struck_within(ink.shapes, whole, contacts)
-    parts = without_shared(strokes_within(ink.shapes, whole, contacts), struck)
+    marks = with_strokes_within(ink.shapes, whole, contacts)
+    marks = marks.with_parts(struck_within(ink.shapes, whole, contacts), STRUCK_VIEW)
     ink, holes = holes_within(ink, whole)
-    marks = whole.with_parts(parts).with_parts(struck).with_parts(holes)
+    marks = marks.with_parts(holes, WHOLE_VIEW)
     pieces = pieces_of(ink.shapes, marks, mirrored)
     frames = find_frames(pieces, marks)
     links = [find_links(frame, marks) for frame in frames]

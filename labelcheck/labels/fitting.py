@@ -16,6 +16,8 @@ from labelcheck.labels.setting import joined_settings, set_lines
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 SURE = 0.6
+CERTAIN = 0.97
+"""So surely read, a line needs the height of the sure lines but not their pen."""
 SIGN_HEIGHTS = (0.35, 1.3)
 """Height of `+` and the like, in heights of a line with the same pen."""
 ALIKE = 0.12
@@ -44,7 +46,9 @@ def fits(found: Found, chosen: Flags, marks: Marks, straight: Flags) -> Flags:
         if told[line] >= 2:
             allowed[line] = True
             continue
-        share = height[line] / height[words[np.abs(pen[words] - pen[line]) <= SAME_PEN_MM]]
+        certain = reading is not None and reading.confidence >= CERTAIN
+        alike = words if certain else words[np.abs(pen[words] - pen[line]) <= SAME_PEN_MM]
+        share = height[line] / height[alike]
         if size[line] > 1:
             allowed[line] = bool((np.abs(share - 1) <= ALIKE).any())
         elif text in SIGNS:

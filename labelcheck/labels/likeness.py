@@ -11,6 +11,10 @@ from labelcheck.trade.shapes import Flags, Floats, Integers
 
 THINNEST, THICKEST = 0.045, 0.34
 """Stroke width of text as a share of its height; common practice is 0.1 to 0.2."""
+UNEVEN = 20.0
+"""Letters of one line stand on its base line: what a height of missing it takes from the likeness, a glyph."""
+DRIFT = 6.0
+"""For base and top that climb or fall together by a height: the frame is turned wrong."""
 SINGLE_HEIGHT = 0.06
 """Single characters differ no more than this from the lines that they are like."""
 
@@ -59,7 +63,7 @@ def text_likeness(lines: Lines, setting: Setting, marks: Marks, straight: Flags,
     with np.errstate(invalid="ignore"):
         tight = np.clip(1.0 - setting.gap / setting.height[glyph_line] / 0.8, -1.0, 1.0)
     total = total + 0.6 * np.bincount(glyph_line, np.nan_to_num(tight), count)
-    total = total - 0.4 + 0.6 * (glyphs == 1)
+    total = total - 0.4 - UNEVEN * setting.uneven * glyphs - DRIFT * setting.drift
     has_complex = np.bincount(line, complex_mark, count) > 0
     return np.where(has_complex & ~setting.collides & (glyphs > 1), total, -np.inf)
 

@@ -24,7 +24,8 @@ ALIGNED = 0.12
 """Base or top of neighbours differ by no more than this share of the height."""
 LOOSE_RATIO = 0.5
 """Lower case beside capitals is at least this high."""
-LOOSE_GAP = 0.6
+WIDEST_GAP = (1.4, 0.6, 1.0)
+"""Gap in heights to an alike mark, to lower case beside capitals, to a small mark, as a dash between blanks."""
 CONSECUTIVE = 4
 """Marks of one text follow one another within this many objects of the file."""
 TIGHT, TIGHT_SMALL = 0.35, 0.15
@@ -79,6 +80,8 @@ FAMILIES = (
     (2, 0.75, True), (2, 1.35, True),
     (0, 0.5, False), (0, 0.75, False), (0, 1.35, False),
 )
+FEW_FAMILIES = ((2, 0.5, False), (2, 1.0, False), (2, 1.35, True))
+"""For views in which some marks are taken apart."""
 
 
 def find_lines(frames: list[Frame], links: list[Links], marks: Marks) -> Lines:
@@ -109,10 +112,19 @@ def _lines_of(number: int, frame: Frame, links: Links, marks: Marks) -> Lines:
     tall = tall_enough(frame.box, marks.pen_mm[frame.mark])
     count = len(frame.mark)
     labels: list[Integers] = []
-    for kinds, widest, consecutive in FAMILIES:
-        kept = (links.kind <= kinds) & (links.gap <= np.where(links.kind == 0, widest, min(widest, LOOSE_GAP)))
-        kept &= links.consecutive | (not consecutive)
-        labels.append(components(count, links.first[kept], links.second[kept]))
+    if count == 0:
+        none = np.zeros(0, dtype=np.int64)
+        return Lines(none, np.zeros((0, 4)), np.zeros(1, dtype=np.int64), none)
+    views = marks.views[frame.mark]
+    for view in range(int(views.max(initial=0)).bit_length()):
+        parts = (views >> view & 1).astype(np.bool_)
+        hosts = marks.parent[frame.mark[parts & (marks.parent[frame.mark] >= 0)]] if view else np.zeros(0, np.int64)
+        seen = parts | ((views & 1).astype(np.bool_) & ~np.isin(frame.mark, hosts))
+        for kinds, widest, consecutive in FAMILIES if view == 0 else FEW_FAMILIES if parts.any() else ():
+            kept = seen[links.first] & seen[links.second] & (links.kind <= kinds)
+            kept &= links.gap <= np.minimum(widest, np.array(WIDEST_GAP)[links.kind])
+            kept &= links.consecutive | (not consecutive)
+            labels.append(components(count, links.first[kept], links.second[kept]))
     return _distinct(number, frame, tall, labels)
 
 
@@ -139,12 +151,12 @@ def find_links(frame: Frame, marks: Marks) -> Links:
     shared = (np.minimum(box[a, 3], box[b, 3]) - np.maximum(box[a, 1], box[b, 1])) / height[b]
     beside = gap >= -0.25
     alike = tall[b] & (height[b] >= (1 - SAME_HEIGHT) * high) & aligned & beside
-    loose = tall[b] & (height[b] >= LOOSE_RATIO * high) & (aligned | (shared >= 0.6)) & beside & (gap <= LOOSE_GAP)
+    loose = tall[b] & (height[b] >= LOOSE_RATIO * high) & (aligned | (shared >= 0.6)) & beside
     middle = ((box[b, 1] + box[b, 3]) / 2 - box[a, 1]) / high
     largest = np.maximum(width[b], height[b]) / high
     above = (box[b, 1] >= box[a, 3]) | (box[b, 3] <= box[a, 1])
     small = (height[b] <= 0.55 * high) & (largest <= 1.0) & (middle >= -0.3) & (middle <= 1.3)
-    small &= ((gap >= -0.1) | (above & (gap < 0))) & (gap <= LOOSE_GAP)
+    small &= (gap >= -0.1) | (above & (gap < 0))
     kind = np.where(alike, 0, np.where(loose, 1, np.where(small, 2, 3)))
     linked = kind < 3
     a, b, gap, kind = a[linked], b[linked], np.maximum(gap[linked], 0.0), kind[linked]
@@ -230,7 +242,9 @@ def cut_short(lines: Lines, frames: list[Frame], links: list[Links], marks: Mark
     for number, (frame, link) in enumerate(zip(frames, links, strict=True)):
         tight = link.consecutive & (link.gap <= np.where(link.kind == 0, TIGHT, TIGHT_SMALL))
         a, b = frame.mark[link.first[tight]], frame.mark[link.second[tight]]
-        near, other = np.concatenate((a, b)), np.concatenate((b, a))
+        alike = link.kind[tight] == 0
+        # A small mark belongs to the tall one beside it, not the other way: a plus stands beside a circle.
+        near, other = np.concatenate((a, b[alike])), np.concatenate((b, a[alike]))
         near, other = near[marks.parent[other] < 0], other[marks.parent[other] < 0]
         order = np.argsort(near, kind="stable")
         near, other = near[order], other[order]

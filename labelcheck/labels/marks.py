@@ -27,6 +27,9 @@ ORDER_SHARE = 0.98
 """A pen whose contacts lie less often than this within `ORDER_REACH` was sorted again: its order says nothing."""
 
 
+WHOLE_VIEW = 0
+
+
 class Drawn(IntEnum):
     """How a mark is drawn."""
 
@@ -43,7 +46,8 @@ class Marks:
     `member` objects sorted by mark and object, `first` (m + 1,) where each mark's start; `pen_mm` (m,) the one pen
     of its dark objects, nan where filled or several; `painted` (m,) whether scan lines or dots side by side paint it,
     so that the pen is not its stroke; `drawn` (m,) `Drawn`; `box` (m, 4) of its dark ink. `parent` (m,) is -1, or
-    for a possible character within a larger mark (its strokes, or a hole of its ink) the number of that mark.
+    for a possible character within a larger mark (its strokes, or a hole of its ink) the number of that mark. `views`
+    (m,) has a bit for each way of taking marks apart in which the mark is seen; bit 0 is for marks taken whole.
     """
 
     member: Integers
@@ -53,6 +57,7 @@ class Marks:
     drawn: Integers
     box: Floats
     parent: Integers
+    views: Integers
 
     def __len__(self) -> int:
         return len(self.first) - 1
@@ -66,14 +71,32 @@ class Marks:
         count = self.first[marks + 1] - self.first[marks]
         return self.member[spread(self.first[marks], count)], np.repeat(np.arange(len(marks)), count)
 
-    def with_parts(self, parts: "Marks") -> "Marks":
-        """These marks and after them others that are parts of them."""
-        return Marks(
-            np.concatenate((self.member, parts.member)),
-            np.concatenate((self.first, parts.first[1:] + self.first[-1])),
-            *(np.concatenate((getattr(self, name), getattr(parts, name)))
-              for name in ("pen_mm", "painted", "drawn", "box", "parent")),
+    def with_parts(self, parts: "Marks", view: int) -> "Marks":
+        """These marks and after them parts of them, seen in one more view; a part that is known is seen in both."""
+        key, known = _object_sums(parts), _object_sums(self)
+        order = np.argsort(known, kind="stable")
+        place = np.minimum(np.searchsorted(known, key, sorter=order), max(len(known) - 1, 0))
+        same = known[order[place]] == key if len(known) else np.zeros(len(key), dtype=np.bool_)
+        views = self.views.copy()
+        again = order[place[same]]
+        views[again] |= np.where(self.parent[again] >= 0, 1 << view, 0)
+        fresh = np.flatnonzero(~same)
+        member, _ = parts.members(fresh)
+        sizes = np.diff(parts.first)[fresh]
+        pen_mm, painted, drawn, box, parent = (
+            np.concatenate((getattr(self, name), getattr(parts, name)[fresh]))
+            for name in ("pen_mm", "painted", "drawn", "box", "parent")
         )
+        return Marks(
+            np.concatenate((self.member, member)), np.concatenate((self.first, self.first[-1] + np.cumsum(sizes))),
+            pen_mm, painted, drawn, box, parent, np.concatenate((views, np.full(len(fresh), 1 << view))),
+        )
+
+
+def _object_sums(marks: Marks) -> Integers:
+    """A number for each mark that is equal for equal sets of objects."""
+    scatter = np.random.default_rng(0).integers(1, 2**62, int(marks.member.max(initial=0)) + 1)
+    return np.add.reduceat(scatter[marks.member], marks.first[:-1]) if len(marks) else np.zeros(0, dtype=np.int64)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -257,4 +280,6 @@ def mark_columns(shapes: Shapes, number: Integers, mark_box: Floats, beside: Fla
         pen = np.where(one_pen, (least + most) / 2, np.nan)
     flashes = np.bincount(number[of_dark], shapes.kind[of_dark] == Kind.FLASH, count)
     drawn = np.where(flashes > total / 2, Drawn.FLASHES, np.where(has_rings, Drawn.REGIONS, Drawn.STROKES))
-    return Marks(member, first, pen, painted, drawn.astype(np.int64), mark_box, np.full(count, -1))
+    whole = np.full(count, -1)
+    views = np.full(count, 1 << WHOLE_VIEW)
+    return Marks(member, first, pen, painted, drawn.astype(np.int64), mark_box, whole, views)

@@ -25,7 +25,8 @@ class Setting:
     `glyph` (k,) counts the glyphs of all lines in a row; `glyph_box` (g, 4) in the frame; `glyph_first` (n + 1,);
     `base`, `height` (n,) of capitals; `gap` (g,) clear space before each glyph, nan before the first of its line;
     `spaced` (g,) whether a word gap stands before it; `collides` (n,) where glyphs stand on one another,
-    or one is far too large.
+    or one is far too large; `uneven` (n,) how far on average glyphs that stand on the base line miss it;
+    `drift` (n,) how far base and top climb or fall together from end to end; both in heights.
     """
 
     glyph: Integers
@@ -36,6 +37,8 @@ class Setting:
     gap: Floats
     spaced: Flags
     collides: Flags
+    uneven: Floats
+    drift: Floats
 
     def take(self, chosen: Flags | Integers) -> "Setting":
         """The setting of the chosen lines only, in that order."""
@@ -48,6 +51,7 @@ class Setting:
         return Setting(
             glyph - np.repeat(self.glyph_first[:-1][chosen] - first[:-1], marks), self.glyph_box[glyphs], first,
             self.base[chosen], self.height[chosen], self.gap[glyphs], self.spaced[glyphs], self.collides[chosen],
+            self.uneven[chosen], self.drift[chosen],
         )
 
 
@@ -84,7 +88,7 @@ def joined_settings(one: Setting, other: Setting) -> Setting:
         np.concatenate((one.glyph_box, other.glyph_box)),
         np.concatenate((one.glyph_first, other.glyph_first[1:] + len(one.glyph_box))),
         *(np.concatenate((getattr(one, name), getattr(other, name)))
-          for name in ("base", "height", "gap", "spaced", "collides")),
+          for name in ("base", "height", "gap", "spaced", "collides", "uneven", "drift")),
     )
 
 
@@ -99,7 +103,7 @@ def _spaced_out(glyph: Integers, glyph_box: Floats, glyph_first: Integers, colli
     """Base line, height and gaps of lines whose glyphs are known."""
     count = len(glyph_first) - 1
     glyph_line = np.repeat(np.arange(count), np.diff(glyph_first))
-    base, height = _base_and_height(glyph_line, glyph_first, glyph_box)
+    base, height, uneven = _base_and_height(glyph_line, glyph_first, glyph_box)
     gap = np.full(len(glyph_box), np.nan)
     inner = np.flatnonzero(np.diff(glyph_line) == 0) + 1
     gap[inner] = glyph_box[inner, 0] - glyph_box[inner - 1, 2]
@@ -108,7 +112,8 @@ def _spaced_out(glyph: Integers, glyph_box: Floats, glyph_first: Integers, colli
         spaced = gap > np.maximum(WORD_GAP * height, 2.0 * np.maximum(usual, 0.0))[glyph_line]
     largest = np.maximum(glyph_box[:, 2] - glyph_box[:, 0], glyph_box[:, 3] - glyph_box[:, 1])
     misfit = np.bincount(glyph_line, largest > MISFIT * height[glyph_line], count) > 0
-    return Setting(glyph, glyph_box, glyph_first, base, height, gap, spaced, collides | misfit)
+    drift = _drift(glyph_line, glyph_box, height)
+    return Setting(glyph, glyph_box, glyph_first, base, height, gap, spaced, collides | misfit, uneven, drift)
 
 
 def _glyph_starts(line: Integers, box: Floats) -> tuple[Flags, Flags]:
@@ -150,8 +155,8 @@ def _group_quantile(group: Integers, value: Floats, count: int, share: float) ->
     return found
 
 
-def _base_and_height(line: Integers, first: Integers, box: Floats) -> tuple[Floats, Floats]:
-    """Base line and height of capitals of each line, from its taller glyphs."""
+def _base_and_height(line: Integers, first: Integers, box: Floats) -> tuple[Floats, Floats, Floats]:
+    """Base line and height of capitals of each line, from its taller glyphs; and how unevenly these stand."""
     count = len(first) - 1
     height = box[:, 3] - box[:, 1]
     tallest = np.maximum.reduceat(height, first[:-1]) if count else np.zeros(0)
@@ -159,4 +164,26 @@ def _base_and_height(line: Integers, first: Integers, box: Floats) -> tuple[Floa
     base = _group_quantile(line[tall], box[tall, 1], count, 0.5)
     on_base = tall & (np.abs(box[:, 1] - base[line]) <= 0.12 * tallest[line])
     capital = _group_quantile(line[on_base], height[on_base], count, CAPITALS)
-    return base, capital
+    miss = np.bincount(line[on_base], np.abs(box[:, 1] - base[line])[on_base], count)
+    standing = np.bincount(line[on_base], minlength=count)
+    return base, capital, miss / np.maximum(standing, 1) / capital
+
+
+def _drift(line: Integers, box: Floats, height: Floats) -> Floats:
+    """See `Setting`: the lesser slope of base and top where both go one way, times the length of the line."""
+    count = len(height)
+    tall = box[:, 3] - box[:, 1] >= 0.55 * height[line]
+    line, box = line[tall], box[tall]
+    number = np.maximum(np.bincount(line, minlength=count), 1)
+    middle = (box[:, 0] + box[:, 2]) / 2
+    away = middle - (np.bincount(line, middle, count) / number)[line]
+    spread_x = np.bincount(line, away * away, count)
+    low, high = np.full(count, np.inf), np.full(count, -np.inf)
+    np.minimum.at(low, line, middle)
+    np.maximum.at(high, line, middle)
+    slopes = [
+        np.divide(np.bincount(line, away * box[:, side], count), spread_x, out=np.zeros(count), where=spread_x > 0)
+        for side in (1, 3)
+    ]
+    together = np.where(slopes[0] * slopes[1] > 0, np.minimum(*np.abs(slopes)), 0.0)
+    return together * np.where(number > 1, high - low, 0.0) / height

@@ -1,5 +1,7 @@
 """Possible characters under a line: text struck through by a stroke of its own pen, which joins all to one mark."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from labelcheck.labels.joining import components, numbered
@@ -7,6 +9,8 @@ from labelcheck.labels.marks import Contacts, Marks, mark_columns
 from labelcheck.labels.within import CHARACTER_MM, boxes_of, no_parts
 from labelcheck.trade.shapes import Flags, Floats, Integers, Shapes
 
+STRUCK_VIEW = 3
+"""The view of marks, see `Marks.views`, in which lines through text are gone; 1 and 2 are those of `within`."""
 THROUGH_SHARE = 0.5
 """A stroke that strikes text through is at least this long, as a share of the extent of all that it joins."""
 BEYOND_PENS = 0.8
@@ -40,21 +44,7 @@ def struck_within(shapes: Shapes, marks: Marks, contacts: Contacts) -> Marks:
     number = np.where(number >= 0, np.where(possible, np.cumsum(possible) - 1, -1)[number], -1)
     box = boxes_of(shapes.boxes(), number, int(possible.sum()))
     parts = mark_columns(shapes, number, box, np.zeros(len(shapes), dtype=np.bool_))
-    return Marks(
-        parts.member, parts.first, parts.pen_mm, parts.painted, parts.drawn, parts.box, host[possible]
-    )
-
-
-def without_shared(parts: Marks, others: Marks) -> Marks:
-    """The parts that share no object with the others."""
-    owner = np.repeat(np.arange(len(parts)), np.diff(parts.first))
-    kept = np.bincount(owner, np.isin(parts.member, others.member), len(parts)) == 0
-    count = np.diff(parts.first)[kept]
-    return Marks(
-        parts.member[np.repeat(kept, np.diff(parts.first))],
-        np.concatenate(([0], np.cumsum(count))).astype(np.int64),
-        *(getattr(parts, name)[kept] for name in ("pen_mm", "painted", "drawn", "box", "parent")),
-    )
+    return replace(parts, parent=host[possible])
 
 
 def _lines_through(shapes: Shapes, contacts: Contacts, host_of: Integers, extent: Floats) -> Flags:

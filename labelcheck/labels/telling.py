@@ -60,7 +60,10 @@ def _drawings(told: list[Mark], marks: Marks, used: Flags) -> tuple[Mark, ...]:
     """The marks that no label holds, less the strokes of their parts that a label holds."""
     lent: dict[int, set[int]] = {}
     for part in np.flatnonzero(used & (marks.parent >= 0) & (marks.drawn != Drawn.KNOCKED_OUT)).tolist():
-        lent.setdefault(int(marks.parent[part]), set()).update(told[part].objects)
+        whole = part
+        while marks.parent[whole] >= 0:
+            whole = int(marks.parent[whole])
+        lent.setdefault(whole, set()).update(told[part].objects)
     drawings = []
     for mark in np.flatnonzero(~used & (marks.parent < 0)).tolist():
         left = tuple(row for row in told[mark].objects if row not in lent.get(mark, ()))

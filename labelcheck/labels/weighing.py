@@ -28,18 +28,26 @@ WORDS_OUT_OF_ORDER = -5.0
 WORD_JOIN, WORD_JOIN_SLOPE, WORD_JOIN_GAP = 2.5, 8.0, 1.1
 """Worth of joining words at a gap of this many heights, and how much less a height more of gap makes it."""
 REFERENCES_JOINED = -5.0
-"""References side by side are a label each."""
+"""References side by side are a label each, and so are numbers of pins."""
 BACKWARDS = -2.5
 """For glyphs that follow one another in the file the other way than on the rest of the side."""
 ONE_WAY, CLEARLY = 0.9, 6.0
 """Lines whose evidence tells one way up from the other by so much agree in this share on the way of the file."""
-TIGHT_JOIN, TIGHT_GAP = 2.0, 0.35
-"""For glyphs side by side, within this gap in heights, that follow one another in the file."""
+IN_ORDER = 2.0
+"""For glyphs side by side that follow one another in the file."""
+TIGHT_GAP = 0.35
+"""Neighbours within this gap in heights tell whether the file has an order."""
 PIN_PITCH_MM = 2.54
 PITCH_SLACK_MM = 0.07
 PIN_NAME = 4
 """Short words at the pitch of pins are the names of pins, a label each."""
 PINS_JOINED = -5.0
+UNEVEN = 40.0
+"""For each glyph, in heights by which glyphs miss the base line: a frame turned a little wrong reads as well."""
+DRIFT = 10.0
+"""For base and top that climb or fall together by a height: lower case after capitals does, by a third of it."""
+UPRIGHT, UNUSUAL = (0.0, 0.1, 0.3, 0.2), 0.5
+"""Text is upright, or read from the right, rather than otherwise: for signs that look the same either way."""
 LABEL = 2.0
 """Two labels are less likely than one that explains the same marks."""
 CUT_SHORT = -5.0
@@ -76,7 +84,9 @@ def weigh(
         setting.spaced[glyph],
     )
     worth = np.array([reading.score + _kinds_joined(reading.text) for reading in readings]) + joins[candidates]
-    worth -= np.where(sizes > 1, LABEL, 0.0)
+    worth -= np.where(sizes > 1, LABEL, 0.0) + UNEVEN * setting.uneven[candidates] * sizes
+    worth -= DRIFT * setting.drift[candidates]
+    worth -= _unusual(read.turned_deg[candidates])
     found = Found(lines.take(candidates), setting.take(candidates), read.turned_deg[candidates] % 360.0, readings)
     return found, worth
 
@@ -105,7 +115,7 @@ def _joins(read: ReadLines, marks: Marks, line: Integers, evidence: Floats) -> F
     value = np.where(spaced, np.where(_at_pin_pitch(setting)[inner], PINS_JOINED, joined), 0.0)
     if known:
         value = np.where(following, value, np.where(spaced, WORDS_OUT_OF_ORDER, OUT_OF_ORDER))
-        value += np.where(following & tight, TIGHT_JOIN, 0.0)
+        value += np.where(following & ~spaced, IN_ORDER, 0.0)
         ahead = np.where(following, np.sign(first[inner] - first[inner - 1]), 0.0)
         way = _usual_way(np.bincount(line[inner], ahead, len(lines)).astype(np.float64), evidence)
         value += np.where(ahead == -way, BACKWARDS, 0.0)
@@ -154,7 +164,15 @@ def _may_win(evidence: Floats, read: ReadLines, marks: int) -> Flags:
 
 
 def _kinds_joined(text: str) -> float:
-    """What it costs to hold several references in one label."""
+    """What it costs to hold several references, or several numbers, in one label."""
     words = text.split(" ")
     references = sum(kind_of(word) == "reference" for word in words)
-    return REFERENCES_JOINED * (references - 1) if references > 1 else 0.0
+    numbers = sum(word.isdigit() for word in words)
+    return REFERENCES_JOINED * (max(references - 1, 0) + max(numbers - 1, 0))
+
+
+def _unusual(turned_deg: Floats) -> Floats:
+    """What the direction of each line takes from its worth."""
+    quarter = np.round(turned_deg / 90.0).astype(np.int64) % 4
+    off_axis = np.abs((turned_deg + 45.0) % 90.0 - 45.0) > 0.1
+    return np.where(off_axis, UNUSUAL, np.array(UPRIGHT)[quarter])

@@ -1,5 +1,7 @@
 """Possible characters within larger marks: text that touches an outline, and text knocked out of filled ink."""
 
+from dataclasses import replace
+
 import numpy as np
 import shapely
 
@@ -26,8 +28,8 @@ LETTER_HOST_MM = 2.6
 
 def with_strokes_within(shapes: Shapes, marks: Marks, contacts: Contacts) -> Marks:
     """The marks, and after them the possible characters among the strokes of larger ones."""
-    for steps in STEPS_APART:
-        marks = marks.with_parts(_strokes_within(shapes, marks, contacts, steps))
+    for view, steps in enumerate(STEPS_APART, 1):
+        marks = marks.with_parts(_strokes_within(shapes, marks, contacts, steps), view)
     return marks
 
 
@@ -53,9 +55,7 @@ def _strokes_within(shapes: Shapes, marks: Marks, contacts: Contacts, steps: int
     renumbered = np.where(possible, np.cumsum(possible) - 1, -1)
     number = np.where(number >= 0, renumbered[number], -1)
     parts = mark_columns(shapes, number, box[possible], np.zeros(len(shapes), dtype=np.bool_))
-    return Marks(
-        parts.member, parts.first, parts.pen_mm, parts.painted, parts.drawn, parts.box, lead[possible]
-    )
+    return replace(parts, parent=lead[possible])
 
 
 def boxes_of(boxes: Floats, number: Integers, count: int) -> Floats:
@@ -106,7 +106,7 @@ def holes_within(ink: Ink, marks: Marks) -> tuple[Ink, Marks]:
     )
     return added, Marks(
         first + np.arange(count), np.arange(count + 1), np.full(count, np.nan), np.zeros(count, dtype=np.bool_),
-        np.full(count, int(Drawn.KNOCKED_OUT)), np.array(boxes), np.array(parents),
+        np.full(count, int(Drawn.KNOCKED_OUT)), np.array(boxes), np.array(parents), np.ones(count, dtype=np.int64),
     )
 
 
@@ -114,7 +114,8 @@ def no_parts() -> Marks:
     """No marks at all."""
     none = np.zeros(0, dtype=np.int64)
     return Marks(
-        none, np.zeros(1, dtype=np.int64), np.zeros(0), np.zeros(0, dtype=np.bool_), none, np.zeros((0, 4)), none
+        none, np.zeros(1, dtype=np.int64), np.zeros(0), np.zeros(0, dtype=np.bool_),
+        none, np.zeros((0, 4)), none, none,
     )
 
 
