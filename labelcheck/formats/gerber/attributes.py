@@ -28,8 +28,10 @@ def unescape(text: str) -> str:
 
 def split_attribute(text: str) -> tuple[str, tuple[str, ...]]:
     """`.FileFunction,Legend,Top` -> its name and values; an attribute may have no value."""
-    name, *values = text.split(",")
-    return unescape(name.strip()), tuple(unescape(value.strip()) for value in values)
+    name, *values = [part.strip() for part in text.split(",")]
+    if "\\" in text:
+        return unescape(name), tuple(unescape(value) for value in values)
+    return name, tuple(values)
 
 
 def attribute_set(attributes: dict[str, tuple[str, ...]]) -> AttributeSet:
@@ -68,13 +70,15 @@ class AttributeBook:
         return True
 
     def _delete(self, name: str) -> None:
-        for attributes in (self._of_aperture, self._of_object):
-            if name:
-                attributes.pop(name, None)
-            else:
-                attributes.clear()
-        self.aperture_row = self._row(attribute_set(self._of_aperture))
-        self.object_row = self._row(attribute_set(self._of_object))
+        if not name:
+            self._of_aperture.clear()
+            self._of_object.clear()
+            self.aperture_row = self.object_row = 0
+            return
+        if self._of_aperture.pop(name, None) is not None:
+            self.aperture_row = self._row(attribute_set(self._of_aperture))
+        if self._of_object.pop(name, None) is not None:
+            self.object_row = self._row(attribute_set(self._of_object))
 
     def _row(self, attributes: AttributeSet) -> int:
         row = self._rows.setdefault(attributes, len(self._sets))

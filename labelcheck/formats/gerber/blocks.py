@@ -8,6 +8,7 @@ can only be a plain command, with a remark.
 
 import re
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,7 @@ EXTENDED_CODES = (
     "AS", "IC", "IF", "IJ", "IN", "IO", "IP", "IR", "KO", "LN", "MI", "OF", "PF", "RO", "SF",
 )
 """Every extended command of the format, today's and deprecated ones."""
+_CODE_OF = {code.encode("ascii"): code for code in EXTENDED_CODES if code != "AM"}
 
 _PLAIN_COMMAND = re.compile(rb"\s*[GDMXYIJN]\s*[-+0-9]")
 _EXTENDED_CODE = re.compile(rb"\s*([A-Za-z]{2})")
@@ -33,8 +35,7 @@ _BLANK = ord(" ")
 _END = ord("*")
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(NamedTuple):
     """One extended command; a macro definition holds its contents too."""
 
     at: int
@@ -109,18 +110,16 @@ def _line_breaks(raw: Bytes) -> NDArray[np.int64]:
 def _candidates(raw: Bytes) -> NDArray[np.int64]:
     """Offsets of every `%`, of every comment (`G04`, `G4`) and end (`M02`, `M00`, `M2`, `M0`), sorted."""
     padded = np.concatenate((raw, np.zeros(3, dtype=np.uint8)))
-    comments = _words_like(padded, "G", "4")
-    ends = [_words_like(padded, "M", number) for number in "02"]
-    return np.sort(np.concatenate((np.flatnonzero(raw == ord("%")), comments, *ends)))
-
-
-def _words_like(padded: Bytes, letter: str, number: str) -> NDArray[np.int64]:
-    """Offsets of the words with this letter and this one-digit number, written with one leading zero or none."""
-    at = np.flatnonzero((padded[:-3] | 0x20) == ord(letter.lower()))
-    second, third, fourth = padded[at + 1], padded[at + 2], padded[at + 3]
-    short = (second == ord(number)) & ~_is_digit(third)
-    long = (second == ord("0")) & (third == ord(number)) & ~_is_digit(fourth)
-    return at[short | long]
+    small = raw | 0x20
+    found = [np.flatnonzero(raw == ord("%"))]
+    for letter, numbers in (("g", "4"), ("m", "02")):
+        at = np.flatnonzero(small == ord(letter))
+        # One digit, or two of which the first is 0, and no further one.
+        second, third = padded[at + 1], padded[at + 2]
+        zero = (second == ord("0")) & _is_digit(third)
+        number, after = np.where(zero, third, second), np.where(zero, padded[at + 3], third)
+        found.append(at[np.isin(number, list(numbers.encode("ascii"))) & ~_is_digit(after)])
+    return np.sort(np.concatenate(found))
 
 
 def _is_digit(byte: Bytes) -> NDArray[np.bool_]:
@@ -174,6 +173,11 @@ def _extended(data: bytes, at: int, statements: list[Statement], sheet: Sheet, r
     """Read the commands between two `%`; returns where reading goes on."""
     close = data.find(b"%", at + 1)
     end = len(data) if close < 0 else close
+    alone = _CODE_OF.get(data[at + 1 : at + 3])
+    if alone is not None and data.find(b"*", at, end) == end - 1:
+        # The usual case, one command in one line, without further looks.
+        statements.append(Statement(at + 1, alone, text_of(data[at + 3 : end - 1])))
+        return _after(close, at, sheet, remarks)
     code = _EXTENDED_CODE.match(data, at + 1, end)
     if code is None or (code.group(1).decode("ascii").upper() not in EXTENDED_CODES and b"*" not in data[at:end]):
         remarks.note("stray %", sheet.line(at), "A % stands where no extended command begins; it was passed over.")
@@ -201,9 +205,15 @@ def _extended(data: bytes, at: int, statements: list[Statement], sheet: Sheet, r
                 statements.append(_statement(start, text))
         start = stop + 1
     _finish(macro, statements)
-    if close < 0:
-        remarks.note("last %", sheet.line(at), "The last extended command is not closed by %.")
-    return min(end + 1, len(data))
+    return _after(close, at, sheet, remarks)
+
+
+def _after(close: int, at: int, sheet: Sheet, remarks: RemarkBook) -> int:
+    """Where reading goes on after an extended command."""
+    if close >= 0:
+        return close + 1
+    remarks.note("last %", sheet.line(at), "The last extended command is not closed by %.")
+    return len(sheet.plain)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,8 +19,8 @@ class Variable:
     number: int
 
 
-Expression = tuple[float | Variable | str, ...]
-"""Postfix: numbers, variables, and operators `+ - x / minus`."""
+Expression = float | Variable | tuple[float | Variable | str, ...]
+"""A number, a variable, or postfix of both with the operators `+ - x / minus`."""
 
 
 def compile_expression(text: str) -> Expression:
@@ -49,7 +49,8 @@ def compile_expression(text: str) -> Expression:
         if sign == "(":
             raise WrongExpression("a bracket is not closed")
         output.append(sign)
-    return tuple(output)
+    only = output[0]
+    return only if len(output) == 1 and not isinstance(only, str) else tuple(output)
 
 
 def _place_sign(sign: str, after_value: bool, output: list[float | Variable | str], waiting: list[str]) -> bool:
@@ -81,6 +82,10 @@ def _place_sign(sign: str, after_value: bool, output: list[float | Variable | st
 
 def work_out(expression: Expression, variables: Mapping[int, float]) -> float:
     """Value of a compiled expression; raises `WrongExpression` where it divides by zero or grows past all bounds."""
+    if isinstance(expression, float):
+        return expression
+    if isinstance(expression, Variable):
+        return variables.get(expression.number, 0.0)
     values: list[float] = []
     for step in expression:
         if isinstance(step, float):

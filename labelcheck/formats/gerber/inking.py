@@ -105,33 +105,38 @@ def _aperture_rows(
 ) -> Integers:
     """Row of the aperture that each stroke and flash is drawn with."""
     needs = (operations.code != MOVE) & (operations.region == 0)
-    rows = np.full(len(operations), -1)
-    selected = np.unique(operations.aperture[needs])
-    if len(selected) == 0:
-        return rows
-    if selected[0] < 0:
-        first = np.flatnonzero(needs & (operations.aperture < 0))[0]
+    choice = operations.selection[needs]
+    if len(choice) == 0:
+        return np.full(len(operations), -1)
+    if int(choice.min()) < 0:
+        first = np.flatnonzero(needs & (operations.selection < 0))[0]
         what = "stroke" if operations.code[first] == DRAW else "flash"
         problem = f"a {what} is drawn before an aperture is chosen."
         raise remarks.unreadable(sheet.line(int(operations.at[first])), problem)
+    row_of_selection = _selected_rows(words, operations.selections, program, len(sheet.plain))
+    rows = np.where(needs, row_of_selection[operations.selection], -1)
+    missing = np.flatnonzero(needs & (rows < 0))
+    if len(missing):
+        code = words.value[operations.selections[operations.selection[missing[0]]]]
+        raise remarks.unreadable(
+            sheet.line(int(operations.at[missing[0]])),
+            f"aperture D{code} is used before it is defined.",
+            "Export the set again; the file may be cut short.",
+        )
+    return rows
+
+
+def _selected_rows(words: Words, selections: Integers, program: Program, length: int) -> Integers:
+    """Row of the aperture that each selection means: the last one defined before under its code, -1 for none."""
     codes = np.array([entry.aperture.code for entry in program.apertures], dtype=np.int64)
     places = np.array([entry.from_offset for entry in program.apertures], dtype=np.int64)
     order = np.lexsort((places, codes))
-    span = len(sheet.plain) + 1
+    span = length + 1
     keys = codes[order] * span + places[order]
-    wanted = np.minimum(words.value[selected], 2_000_000_000)
-    found = np.searchsorted(keys, wanted * span + words.at[selected]) - 1
-    missing = (found < 0) | (np.append(codes[order], -1)[found] != wanted)
-    if missing.any():
-        word = selected[np.flatnonzero(missing)[0]]
-        first = np.flatnonzero(needs & (operations.aperture == word))[0]
-        raise remarks.unreadable(
-            sheet.line(int(operations.at[first])),
-            f"aperture D{words.value[word]} is used before it is defined.",
-            "Export the set again; the file may be cut short.",
-        )
-    rows[needs] = order[found][np.searchsorted(selected, operations.aperture[needs])]
-    return rows
+    wanted = np.minimum(words.value[selections], 2_000_000_000)  # a larger code is none, and would overflow here
+    found = np.searchsorted(keys, wanted * span + words.at[selections]) - 1
+    known = (found >= 0) & (np.append(codes[order], -1)[found] == wanted)
+    return np.where(known, np.append(order, -1)[found], -1)
 
 
 def _templates(used: list[int], program: Program, sheet: Sheet, remarks: RemarkBook) -> dict[int, Template]:

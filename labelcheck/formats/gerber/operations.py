@@ -47,8 +47,10 @@ class Operations:
     """74, 75, or 0 where none was chosen."""
     region: Integers
     """Number of the region statement, 0 outside."""
-    aperture: Integers
-    """Word that selected the aperture, -1 for none."""
+    selection: Integers
+    """Place in `selections` of the aperture selection in force, -1 for none."""
+    selections: Integers
+    """Words that select apertures, in file order."""
 
     def __len__(self) -> int:
         return len(self.code)
@@ -66,30 +68,40 @@ def find_operations(words: Words, program: Program, sheet: Sheet, remarks: Remar
     d_values, g_values = words.value[d_words], words.value[g_words]
     _tell_unknown(words, d_words, g_words, sheet, remarks)
     does = d_words[(d_values >= DRAW) & (d_values <= FLASH)]
-    ends, before, explicit = _ends(words, does)
-    code = _latest(words, does, ends, MOVE)
+    ends, explicit = _ends(words, does)
     if len(ends) and not explicit[0]:
         first = int(does[0]) if len(does) else len(words)
         early = int(np.searchsorted(ends, first))
         message = "Coordinates stand before any D01, D02 or D03; they were taken as moves."
         remarks.note("no operation", sheet.line(int(words.at[ends[0]])), message, early)
+    owners = _Owners(ends, len(words))
     ways = g_words[(g_values <= 3) | (g_values == 60) | ((g_values >= 10) & (g_values <= 12))]
-    way = _latest(words, ways, ends, LINEAR)
+    way = owners.carried(ways, words.value, LINEAR)
+    selections = d_words[d_values >= 10]
     quadrants = g_words[(g_values == 74) | (g_values == 75)]
-    x, y, i, j = _coordinates(words, program, ends, before)
+    numbers = [np.flatnonzero(words.letter == ord(letter)) for letter in "XYIJ"]
+    x, y = (
+        owners.carried_values(mine, _absolute(words, program, mine, _lengths(words, program, mine, axis)))
+        for mine, axis in zip(numbers[:2], "XY", strict=True)
+    )
+    i, j = (
+        owners.own_values(mine, _lengths(words, program, mine, axis))
+        for mine, axis in zip(numbers[2:], "XY", strict=True)
+    )
     return Operations(
-        code=code,
+        code=owners.carried(does, words.value, MOVE),
         at=words.at[ends],
         x=x, y=y, i=i, j=j,
         way=np.where((way == CLOCKWISE) | (way == COUNTER_CLOCKWISE), way, LINEAR),
-        quadrant=_latest(words, quadrants, ends, 0),
-        region=_regions(words, g_words[(g_values == 36) | (g_values == 37)], ends),
-        aperture=_latest_word(d_words[d_values >= 10], ends, len(words)),
+        quadrant=owners.carried(quadrants, words.value, 0),
+        region=_regions(words, g_words[(g_values == 36) | (g_values == 37)], owners),
+        selection=owners.last(selections),
+        selections=selections,
     )
 
 
-def _ends(words: Words, does: Integers) -> tuple[Integers, Integers, Flags]:
-    """Words that end operations, the end before each, and whether each is a D-code.
+def _ends(words: Words, does: Integers) -> tuple[Integers, Flags]:
+    """Words that end operations, and whether each is a D-code.
 
     An operation ends with D01, D02 or D03; or with its statement, where coordinates stand without a D-code.
     """
@@ -102,56 +114,52 @@ def _ends(words: Words, does: Integers) -> tuple[Integers, Integers, Flags]:
     # "D01X1Y1*": the code stands before its coordinates, and only tells what the end of statement does.
     ahead = explicit & ~pending & np.append(pending[1:], False) & np.append(~explicit[1:], False)
     acts = (explicit & ~ahead) | (~explicit & pending)
-    before = np.append(-1, ends)[:-1]
-    return ends[acts], before[acts], explicit[acts]
+    return ends[acts], explicit[acts]
 
 
-def _places(chosen: Integers, ends: Integers, count: int) -> Integers:
-    """For each end the place in `chosen` of the last one up to it, -1 for none; both sorted, `count` words in all."""
-    if len(chosen) * 16 < count:
-        return np.searchsorted(chosen, ends, side="right") - 1
-    marked = np.zeros(count, dtype=np.bool_)
-    marked[chosen] = True
-    return np.cumsum(marked, dtype=np.int32)[ends].astype(np.int64) - 1
+class _Owners:
+    """Which operation each word belongs to, to carry what is modal from one operation to the next."""
+
+    def __init__(self, ends: Integers, count: int) -> None:
+        """`ends` are the last words of the operations, of `count` words in all."""
+        self._operations = len(ends)
+        after = np.zeros(count + 1, dtype=np.int32)
+        after[ends + 1] = 1
+        self._owner = np.cumsum(after, dtype=np.int32)[:-1] if count else after[:0]
+
+    def _places(self, chosen: Integers) -> Integers:
+        """For each operation the place in `chosen` of the last word that belongs to it, -1 for none."""
+        place = np.full(self._operations + 1, -1)
+        # Of several words of one operation the last assignment holds; words after the last operation go astray.
+        place[self._owner[chosen]] = np.arange(len(chosen))
+        return place[:-1]
+
+    def last(self, chosen: Integers) -> Integers:
+        """For each operation the place in `chosen` of the last word up to its end, -1 for none."""
+        if len(chosen) == 0:
+            return np.full(self._operations, -1)
+        found: Integers = np.maximum.accumulate(self._places(chosen))
+        return found
+
+    def carried(self, chosen: Integers, values: Integers, default: int) -> Integers:
+        """Value at the last of the chosen words up to each operation's end."""
+        return np.append(values[chosen], default)[self.last(chosen)]
+
+    def carried_values(self, chosen: Integers, values: Floats) -> Floats:
+        """The same for values given by chosen word, 0 before the first."""
+        return np.append(values, 0.0)[self.last(chosen)]
+
+    def own_values(self, chosen: Integers, values: Floats) -> Floats:
+        """Value of the chosen word within each operation, 0 where it has none."""
+        if len(chosen) == 0:
+            return np.zeros(self._operations)
+        return np.append(values, 0.0)[self._places(chosen)]
 
 
-def _latest_word(chosen: Integers, ends: Integers, count: int) -> Integers:
-    """Number of the last chosen word up to each end, -1 where there is none."""
-    return np.append(chosen, -1)[_places(chosen, ends, count)]
-
-
-def _latest(words: Words, chosen: Integers, ends: Integers, default: int) -> Integers:
-    """Value of the last chosen word up to each end."""
-    return np.append(words.value[chosen], default)[_places(chosen, ends, len(words))]
-
-
-def _regions(words: Words, marks: Integers, ends: Integers) -> Integers:
+def _regions(words: Words, marks: Integers, owners: _Owners) -> Integers:
     """Number of the region statement (G36 … G37) that each operation stands in, from 1; 0 outside."""
-    if len(marks) == 0:
-        return np.zeros(len(ends), dtype=np.int64)
-    last = _places(marks, ends, len(words))
+    last = owners.last(marks)
     return np.where(np.append(words.value[marks] == 36, False)[last], last + 1, 0)
-
-
-def _coordinates(
-    words: Words, program: Program, ends: Integers, before: Integers
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """Position after each operation, and its arc centre offsets (0 where not written in it)."""
-    found: list[Floats] = []
-    for letter in "XY":
-        mine = np.flatnonzero(words.letter == ord(letter))
-        value = _absolute(words, program, mine, _lengths(words, program, mine, letter))
-        found.append(np.append(value, 0.0)[_places(mine, ends, len(words))])
-    for letter, axis in ("IX", "JY"):
-        mine = np.flatnonzero(words.letter == ord(letter))
-        if len(mine) == 0:
-            found.append(np.zeros(len(ends)))
-            continue
-        last = _places(mine, ends, len(words))
-        written = np.append(mine, -1)[last] > before
-        found.append(np.where(written, np.append(_lengths(words, program, mine, axis), 0.0)[last], 0.0))
-    x, y, i, j = found
-    return x, y, i, j
 
 
 def _lengths(words: Words, program: Program, mine: Integers, axis: str) -> Floats:

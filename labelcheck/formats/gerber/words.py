@@ -18,8 +18,8 @@ Flags = NDArray[np.bool_]
 
 END = ord("*")
 _BLANK, _DIGIT, _LETTER, _MINUS, _PLUS, _POINT, _OTHER = range(7)
-_EXACT_DIGITS = 13
-"""Digits whose sums of products, offset of the character 0 included, are exact in floating point."""
+_EIGHT = 8
+"""Digits read at a time: as many bytes as a machine word has."""
 _LONGEST_WORD = 256
 """Bytes looked at for the number of one odd word; blanks may stand within."""
 _CHUNK = 128 * 1024
@@ -96,14 +96,17 @@ def _decode_chunk(plain: Bytes, offset: int) -> tuple[Bytes, Integers, Integers,
     marks = np.append(np.flatnonzero(kind != _DIGIT), (len(plain), len(plain)))
     mark_kind = np.append(kind[marks[:-2]], (_BLANK, _BLANK))
     letters = np.flatnonzero(mark_kind == _LETTER)
-    starts, following = marks[letters], marks[letters + 1]
-    signed = (following == starts + 1) & ((mark_kind[letters + 1] == _MINUS) | (mark_kind[letters + 1] == _PLUS))
-    begin = starts + 1 + signed
-    digits = np.where(signed, marks[letters + 2], following) - begin
-    value = _whole_numbers(plain, begin, digits)
-    np.negative(value, out=value, where=signed & (mark_kind[letters + 1] == _MINUS))
+    starts, ends, sign = marks[letters], marks[letters + 1], mark_kind[letters + 1]
+    signed = ((sign == _MINUS) | (sign == _PLUS)) & (ends == starts + 1)
+    signs = np.flatnonzero(signed)
+    ends[signs] = marks[letters[signs] + 2]
+    digits = ends - starts - 1
+    digits[signs] -= 1
+    value = _whole_numbers(plain, ends, digits)
+    negative = signs[sign[signs] == _MINUS]
+    value[negative] = -value[negative]
     odd = np.zeros(0, dtype=np.int64)
-    strange = np.count_nonzero(mark_kind >= _MINUS) - np.count_nonzero(signed)
+    strange = np.count_nonzero(mark_kind >= _MINUS) - len(signs)
     if strange or int(digits.sum()) != len(plain) - len(marks) + 2:
         expected = np.zeros(len(marks), dtype=np.bool_)
         expected[letters] = True
@@ -114,26 +117,40 @@ def _decode_chunk(plain: Bytes, offset: int) -> tuple[Bytes, Integers, Integers,
     return _UPPER[plain[starts]], value, digits, starts + offset, odd + offset
 
 
-def _whole_numbers(plain: Bytes, begin: Integers, digits: Integers) -> Integers:
-    """Numbers written in plain digits, from where they begin and how many digits they have.
+def _whole_numbers(plain: Bytes, ends: Integers, digits: Integers) -> Integers:
+    """Numbers written in plain digits, from where they end and how many digits they have, eight digits at a time."""
+    padded = np.zeros(len(plain) + 3 * _EIGHT, dtype=np.uint8)
+    padded[3 * _EIGHT :] = plain
+    every_eight = np.ndarray((len(padded) - _EIGHT + 1, _EIGHT), np.uint8, padded.data, 0, (1, 1))
+    value = _eight_digits(every_eight[ends + 2 * _EIGHT], digits)
+    long = np.flatnonzero(digits > _EIGHT)
+    for more in (1, 2):
+        if len(long) == 0:
+            break
+        higher = _eight_digits(every_eight[ends[long] + (2 - more) * _EIGHT], digits[long] - more * _EIGHT)
+        value[long] += higher * 10 ** (more * _EIGHT)
+        long = long[digits[long] > (more + 1) * _EIGHT]
+    return value
 
-    Numbers of equal length are the rows of one matrix, and its product with the powers of ten.
+
+def _eight_digits(characters: Bytes, digits: Integers) -> Integers:
+    """Number in the last `digits` of eight characters each, rows of shape (n, 8).
+
+    The eight bytes are one machine word: neighbours are joined to pairs, pairs to fours, fours to the whole.
     """
-    value = np.zeros(len(begin), dtype=np.int64)
-    lengths = np.minimum(digits, MOST_DIGITS + 1).astype(np.uint8)
-    order = np.argsort(lengths, kind="stable")
-    ends = np.cumsum(np.bincount(lengths, minlength=MOST_DIGITS + 2))
-    for length in range(1, MOST_DIGITS + 1):
-        rows = order[ends[length - 1] : ends[length]]
-        if len(rows) == 0:
-            continue
-        every_window = np.ndarray((len(plain) - length + 1, length), np.uint8, plain.data, 0, (1, 1))
-        numerals = every_window[begin[rows]]
-        if length <= _EXACT_DIGITS:
-            weights = 10.0 ** np.arange(length - 1, -1, -1)
-            value[rows] = numerals @ weights - ord("0") * weights.sum()
-        else:
-            value[rows] = (numerals.astype(np.int64) - ord("0")) @ (10 ** np.arange(length - 1, -1, -1))
+    word = characters.view("<u8")[:, 0]
+    unused = np.clip(_EIGHT - digits, 0, _EIGHT).astype(np.uint64) << np.uint64(3)
+    # A shift by all 64 bits is not defined: no digit at all is dealt with by the last line.
+    unused &= np.uint64(63)
+    word >>= unused
+    word <<= unused
+    word -= np.uint64(0x3030303030303030) >> unused << unused
+    word = word * np.uint64(10) + (word >> np.uint64(8))
+    pairs = np.uint64(0x000000FF000000FF)
+    high = (word & pairs) * np.uint64(100 + (1000000 << 32))
+    low = (word >> np.uint64(16) & pairs) * np.uint64(1 + (10000 << 32))
+    value = ((high + low) >> np.uint64(32)).astype(np.int64)
+    value[digits <= 0] = 0
     return value
 
 
