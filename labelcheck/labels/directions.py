@@ -7,7 +7,7 @@ import numpy as np
 from labelcheck.labels.glyphs import spread, turn_upright
 from labelcheck.labels.joining import near_pairs
 from labelcheck.labels.marks import SAME_PEN_MM, Marks
-from labelcheck.trade.shapes import Floats, Integers, Shapes
+from labelcheck.trade.shapes import Flags, Floats, Integers, Shapes
 
 AGREED_SHARE = 0.6
 """A mark speaks for a direction that holds this share of its straight length: stems and bars, not the slant of V."""
@@ -15,7 +15,7 @@ SAME_DIRECTION_DEG = 0.5
 MOST_ON_AXIS, PAIR_SHARE, PAIR_SLACK_DEG, PAIR_REACH = 0.2, 0.25, 8.0, 1.8
 """Two marks speak together where little of their length lies along the axes, and this share along a direction that
 differs no more than the slack from the way between their middles, which are so many sizes apart."""
-MOST_DIRECTIONS = 24
+MOST_DIRECTIONS = 12
 MARK_REACH = 1.5
 """Marks within this many heights of those that speak for a direction are read in it too."""
 LARGEST_MM = 20.0
@@ -97,15 +97,19 @@ def find_frames(pieces: Pieces, marks: Marks) -> list[Frame]:
     size = (marks.box[:, 2:] - marks.box[:, :2]).max(axis=1, initial=0.0)
     possible = np.flatnonzero(size <= LARGEST_MM)
     frames = [_frame(pieces, possible, 0.0), _frame(pieces, possible, 90.0)]
+    a, b = near_pairs(marks.box[possible], size[possible] * MARK_REACH / 2)
+    pairs = possible[a], possible[b]
+    alike = _alike(marks, size, pairs)
+    beside_alike = np.zeros(len(marks), dtype=np.bool_)
+    beside_alike[pairs[0][alike]] = beside_alike[pairs[1][alike]] = True
     spoken = (_by_themselves(pieces, len(marks)), _in_pairs(pieces, marks))
     mark, angle = (np.concatenate(parts) for parts in zip(*spoken, strict=True))
-    small = size[mark] <= LARGEST_MM
-    mark, angle = mark[small], angle[small]
+    mark, angle = mark[beside_alike[mark]], angle[beside_alike[mark]]
     for direction in _peaks(angle):
-        chosen = np.unique(mark[np.abs(_off(angle, direction)) <= SAME_DIRECTION_DEG])
-        near = _with_neighbours(marks, chosen, size, possible)
-        if len(near) >= 2:
-            frames += [_frame(pieces, near, direction), _frame(pieces, near, direction + 90.0)]
+        speaks = np.zeros(len(marks), dtype=np.bool_)
+        speaks[mark[np.abs(_off(angle, direction)) <= SAME_DIRECTION_DEG]] = True
+        near = _with_neighbours(speaks, pairs)
+        frames += [_frame(pieces, near, direction), _frame(pieces, near, direction + 90.0)]
     return frames
 
 
@@ -201,18 +205,18 @@ def _peaks(angles: Floats) -> list[float]:
     return [direction for _, direction in sorted(peaks)[:MOST_DIRECTIONS]]
 
 
-def _with_neighbours(marks: Marks, chosen: Integers, size: Floats, possible: Integers) -> Integers:
-    """The chosen marks that have another mark near, drawn alike and about as large, and all marks near those."""
-    a, b = near_pairs(marks.box[possible], size[possible] * MARK_REACH / 2)
-    a, b = possible[a], possible[b]
-    speaks = np.zeros(len(marks), dtype=np.bool_)
-    speaks[chosen] = True
+def _alike(marks: Marks, size: Floats, pairs: tuple[Integers, Integers]) -> Flags:
+    """Pairs of marks drawn with one pen, or both filled, one not twice as large as the other."""
+    a, b = pairs
     ratio = size[a] / size[b]
-    alike = (ratio >= 0.5) & (ratio <= 2.0)
-    alike &= np.abs(np.nan_to_num(marks.pen_mm[a]) - np.nan_to_num(marks.pen_mm[b])) <= SAME_PEN_MM
-    agreed = np.zeros(len(marks), dtype=np.bool_)
-    agreed[a[alike & speaks[a]]] = agreed[b[alike & speaks[b]]] = True
-    taken = agreed.copy()
-    taken[a[agreed[b]]] = True
-    taken[b[agreed[a]]] = True
+    pen = np.nan_to_num(marks.pen_mm)
+    return (ratio >= 0.5) & (ratio <= 2.0) & (np.abs(pen[a] - pen[b]) <= SAME_PEN_MM)
+
+
+def _with_neighbours(speaks: Flags, pairs: tuple[Integers, Integers]) -> Integers:
+    """The marks that speak for a direction, and all marks near them."""
+    a, b = pairs
+    taken = speaks.copy()
+    taken[a[speaks[b]]] = True
+    taken[b[speaks[a]]] = True
     return np.flatnonzero(taken)

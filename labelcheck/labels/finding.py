@@ -4,8 +4,9 @@ import numpy as np
 
 from labelcheck.board.board import Layer
 from labelcheck.labels.choosing import best_lines
+from labelcheck.labels.deciding import decide
 from labelcheck.labels.directions import Frame, Pieces, find_frames, pieces_of
-from labelcheck.labels.fitting import fits, with_minus
+from labelcheck.labels.fitting import with_minus
 from labelcheck.labels.found import Found
 from labelcheck.labels.glyphs import lay_out
 from labelcheck.labels.ink import Ink, without_duplicates
@@ -15,13 +16,12 @@ from labelcheck.labels.lines import Lines, find_lines, find_links
 from labelcheck.labels.marks import WHOLE_VIEW, Marks, find_contacts, find_marks
 from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.reading.protocol import Reader
-from labelcheck.labels.recognising import ReadLines, read_lines
+from labelcheck.labels.recognising import read_lines
 from labelcheck.labels.setting import set_lines
 from labelcheck.labels.struck import STRUCK_VIEW, struck_within
 from labelcheck.labels.telling import tell_labels
-from labelcheck.labels.weighing import left_out, weigh
+from labelcheck.labels.weighing import left_out, promise
 from labelcheck.labels.within import holes_within, with_strokes_within
-from labelcheck.trade.shapes import Flags, Floats
 from labelcheck.trade.sides import Side
 
 
@@ -45,7 +45,8 @@ def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
         astray = left_out(lines, frames, links, marks)
         read = read_lines(ink.shapes, marks, frames, lines, reader, mirrored)
         straight, _ = plain_marks(pieces, marks)
-        found = _by_reading((marks, frames, straight), read, np.concatenate((astray, astray)), reader)
+        promised = promise(read, marks, np.concatenate((astray, astray)), straight)
+        found = with_minus(decide(read, promised, marks, straight, reader), marks, frames, straight)
     return tell_labels(side, ink, marks, found, _measured(ink, marks, found, mirrored))
 
 
@@ -59,18 +60,6 @@ def _by_geometry(marks: Marks, pieces: Pieces, frames: list[Frame], lines: Lines
     kept = lines.take(np.isin(np.arange(len(lines)), np.append(chosen, singles)))
     turned = np.array([frame.turned_deg for frame in frames])
     return Found(kept, set_lines(kept), turned[kept.frame], (None,) * len(kept))
-
-
-def _by_reading(
-    drawn: tuple[Marks, list[Frame], Flags], read: ReadLines, astray: Floats, reader: Reader
-) -> Found:
-    """The best set of lines that read well."""
-    marks, frames, straight = drawn
-    found, worth = weigh(read, marks, astray, straight, reader)
-    sure = best_lines(worth, found.lines, marks)
-    worth = np.where(fits(found, sure, marks, straight), worth, -np.inf)
-    chosen = found.take(best_lines(worth, found.lines, marks))
-    return with_minus(chosen, marks, frames, straight)
 
 
 def _measured(ink: Ink, marks: Marks, found: Found, mirrored: bool) -> Sizes:

@@ -15,7 +15,7 @@ from labelcheck.labels.reading.protocol import Reading
 from labelcheck.labels.setting import joined_settings, set_lines
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
-SURE = 0.6
+SURE = 0.8
 CERTAIN = 0.97
 """So surely read, a line needs the height of the sure lines but not their pen."""
 SIGN_HEIGHTS = (0.35, 1.3)

@@ -28,7 +28,7 @@ WIDEST_GAP = (1.4, 0.6, 1.0)
 """Gap in heights to an alike mark, to lower case beside capitals, to a small mark, as a dash between blanks."""
 CONSECUTIVE = 4
 """Marks of one text follow one another within this many objects of the file."""
-TIGHT, TIGHT_SMALL = 0.35, 0.15
+TIGHT, TIGHT_SMALL = 0.28, 0.15
 """Gap in heights below which marks that follow one another in the file are of one word: alike ones, others."""
 INSIDE_MM, INSIDE_HEIGHTS = 0.05, 0.3
 """How far a mark may reach out of a line, along and across it, and still stand among its glyphs: `_`, a comma."""

@@ -14,8 +14,9 @@ CAPITALS = 0.75
 """Share of the sorted heights of a line's taller glyphs that is taken for the height of its capitals."""
 MISFIT = 1.7
 """No character is so much taller or wider than the capitals of its line."""
-WORD_GAP = 0.5
-"""A gap of at least this share of the height, and twice the usual gap of the line, parts words."""
+WORD_GAP, USUAL_GAPS = 0.38, 2.0
+"""A gap of this share of the height parts words, if it is clearly over twice the usual gap of the line: letters of
+one width each stand further apart about a narrow one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,7 +110,8 @@ def _spaced_out(glyph: Integers, glyph_box: Floats, glyph_first: Integers, colli
     gap[inner] = glyph_box[inner, 0] - glyph_box[inner - 1, 2]
     usual = _group_quantile(glyph_line[inner], gap[inner], count, 0.5)
     with np.errstate(invalid="ignore"):
-        spaced = gap > np.maximum(WORD_GAP * height, 2.0 * np.maximum(usual, 0.0))[glyph_line]
+        wide = np.maximum(WORD_GAP * height, USUAL_GAPS * np.maximum(usual, 0.0) + WORD_GAP / 4 * height)
+        spaced = gap > wide[glyph_line]
     largest = np.maximum(glyph_box[:, 2] - glyph_box[:, 0], glyph_box[:, 3] - glyph_box[:, 1])
     misfit = np.bincount(glyph_line, largest > MISFIT * height[glyph_line], count) > 0
     drift = _drift(glyph_line, glyph_box, height)

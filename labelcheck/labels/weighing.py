@@ -1,19 +1,18 @@
 """What a line is worth as a label: what its glyphs read as, and how it is set.
 
 Worth is a sum of natural logarithms: the reader's score of the text; for every join whether the file's order and
-the gap speak for one label; and what marks say that are left out among its glyphs or at its ends. Reading costs more
-than all else, so only lines are read out that could be part of the best set: a line's evidence bounds its worth.
+the gap speak for one label; how well it stands on one base line; and what marks say that are left out among its
+glyphs or at its ends.
 """
+
+import re
 
 import numpy as np
 
 from labelcheck.labels.directions import Frame
-from labelcheck.labels.found import Found
-from labelcheck.labels.glyphs import spread
 from labelcheck.labels.lines import Lines, Links, cut_short, passed_over
 from labelcheck.labels.marks import Marks
 from labelcheck.labels.reading.grammar import kind_of
-from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.recognising import ReadLines
 from labelcheck.labels.setting import Setting
 from labelcheck.trade.shapes import Flags, Floats, Integers
@@ -27,7 +26,7 @@ OUT_OF_ORDER = -4.0
 WORDS_OUT_OF_ORDER = -5.0
 WORD_JOIN, WORD_JOIN_SLOPE, WORD_JOIN_GAP = 2.5, 8.0, 1.1
 """Worth of joining words at a gap of this many heights, and how much less a height more of gap makes it."""
-REFERENCES_JOINED = -5.0
+REFERENCES_JOINED, CHAINED = -5.0, -8.0
 """References side by side are a label each, and so are numbers of pins."""
 BACKWARDS = -2.5
 """For glyphs that follow one another in the file the other way than on the rest of the side."""
@@ -50,50 +49,44 @@ UPRIGHT, UNUSUAL = (0.0, 0.1, 0.3, 0.2), 0.5
 """Text is upright, or read from the right, rather than otherwise: for signs that look the same either way."""
 LABEL = 2.0
 """Two labels are less likely than one that explains the same marks."""
+SPLIT_OFF, COMPANY = 4.0, 0.75
+"""For a single character that has another one of its height and pen within this gap in heights."""
 CUT_SHORT = -5.0
 """For each mark beyond the ends of a line that stands as close and alike as the glyphs within."""
+CHAIN = re.compile(r"([A-Z]{1,2})[1-9]\d{0,3}(?:\1[1-9]\d{0,3})+")
+CHAIN_LINK = re.compile(r"[A-Z]{1,2}[1-9]\d{0,3}")
+"""References of one class that stand close enough to be read as one word."""
 PASSED_OVER = -6.0
 """For each mark of the line's pen that stands among its glyphs without being one."""
-NEAR_BEST = 6.0
-"""A line is read out where its evidence comes this near the best that its marks can be worth."""
 
 
-def weigh(
-    read: ReadLines, marks: Marks, astray: Floats, straight: Flags, reader: Reader
-) -> tuple[Found, Floats]:
-    """Read out the lines that may be labels, and what each is worth.
+def promise(read: ReadLines, marks: Marks, astray: Floats, straight: Flags) -> tuple[Floats, Floats]:
+    """What each line may be worth by the evidence of its glyphs, -inf where it is no line; and what of that is not.
 
     `astray` (n,) is what marks left out take from each line, see `left_out`; `straight` (m,) marks are bars only.
     """
     setting, lines = read.setting, read.lines
     count = len(lines)
-    line = np.repeat(np.arange(count), np.diff(setting.glyph_first))
+    glyphs = np.diff(setting.glyph_first)
+    line = np.repeat(np.arange(count), glyphs)
     evidence = np.bincount(line, read.evidence, count).astype(np.float64)
-    joins = _joins(read, marks, line, evidence) + astray
-    evidence += joins
+    terms = _joins(read, marks, line, evidence) + astray - np.where(glyphs > 1, LABEL, 0.0)
+    terms -= UNEVEN * setting.uneven * glyphs + DRIFT * setting.drift + _unusual(read.turned_deg)
     # A row of bars alone is hatching, plates of a symbol, teeth of a connector; a lone one may be a sign.
     curved = np.bincount(np.repeat(np.arange(count), np.diff(lines.first)), ~straight[lines.mark], count)
-    bars_only = (curved == 0) & (np.diff(setting.glyph_first) > 1)
-    evidence = np.where(setting.collides | bars_only, -np.inf, evidence)
-    candidates = np.flatnonzero(_may_win(evidence, read, len(marks)))
-    sizes = np.diff(setting.glyph_first)[candidates]
-    glyph = spread(setting.glyph_first[:-1][candidates], sizes)
-    readings = reader.decode(
-        read.log_probabilities[read.row[glyph]],
-        np.concatenate(([0], np.cumsum(sizes))).astype(np.int64),
-        setting.spaced[glyph],
-    )
-    worth = np.array([reading.score + _kinds_joined(reading.text) for reading in readings]) + joins[candidates]
-    worth -= np.where(sizes > 1, LABEL, 0.0) + UNEVEN * setting.uneven[candidates] * sizes
-    worth -= DRIFT * setting.drift[candidates]
-    worth -= _unusual(read.turned_deg[candidates])
-    found = Found(lines.take(candidates), setting.take(candidates), read.turned_deg[candidates] % 360.0, readings)
-    return found, worth
+    impossible = setting.collides | ((curved == 0) & (glyphs > 1))
+    return np.where(impossible, -np.inf, evidence + terms), terms
 
 
 def left_out(lines: Lines, frames: list[Frame], links: list[Links], marks: Marks) -> Floats:
     """What marks among the glyphs of each line and at its ends, but no part of it, take from its worth."""
-    return PASSED_OVER * passed_over(lines, frames, marks) + CUT_SHORT * cut_short(lines, frames, links, marks)
+    taken = PASSED_OVER * passed_over(lines, frames, marks) + CUT_SHORT * cut_short(lines, frames, links, marks)
+    sociable = np.zeros(len(marks), dtype=np.bool_)
+    for frame, link in zip(frames, links, strict=True):
+        close = (link.kind == 0) & (link.gap <= COMPANY)
+        sociable[frame.mark[link.first[close]]] = sociable[frame.mark[link.second[close]]] = True
+    single = (np.diff(lines.first) == 1) & sociable[lines.mark[lines.first[:-1]]]
+    return taken - np.where(single, SPLIT_OFF, 0.0)
 
 
 def _joins(read: ReadLines, marks: Marks, line: Integers, evidence: Floats) -> Floats:
@@ -148,27 +141,13 @@ def _at_pin_pitch(setting: Setting) -> Flags:
     return found & setting.spaced
 
 
-def _may_win(evidence: Floats, read: ReadLines, marks: int) -> Flags:
-    """Lines whose evidence is positive and near the best that other lines make of the same glyphs."""
-    lines, setting = read.lines, read.setting
-    size = np.diff(lines.first)
-    share = np.full(marks, 0.0)
-    owner = np.repeat(np.arange(len(lines)), size)
-    with np.errstate(invalid="ignore"):
-        np.maximum.at(share, lines.mark, (evidence / size)[owner])
-    best = np.zeros(len(setting.glyph_box))
-    np.maximum.at(best, setting.glyph, share[lines.mark])
-    glyph_line = np.repeat(np.arange(len(lines)), np.diff(setting.glyph_first))
-    bound = np.bincount(glyph_line, best, len(lines))
-    return (evidence > 0) & (evidence >= bound - NEAR_BEST)
-
-
-def _kinds_joined(text: str) -> float:
+def kinds_joined(text: str) -> float:
     """What it costs to hold several references, or several numbers, in one label."""
     words = text.split(" ")
     references = sum(kind_of(word) == "reference" for word in words)
     numbers = sum(word.isdigit() for word in words)
-    return REFERENCES_JOINED * (max(references - 1, 0) + max(numbers - 1, 0))
+    chained = sum(len(CHAIN_LINK.findall(word)) - 1 for word in words if CHAIN.fullmatch(word))
+    return REFERENCES_JOINED * (max(references - 1, 0) + max(numbers - 1, 0)) + CHAINED * chained
 
 
 def _unusual(turned_deg: Floats) -> Floats:

@@ -1,0 +1,72 @@
+"""Reading lines out, and no more of them than could matter.
+
+To read a line out, character by character with the grammar of legends, costs more than all else. So the best set is
+first chosen by the promise of the lines and read out; then only those lines that could beat what it came to: where
+a line was read as well as it promised, nothing that shares its glyphs needs to be read.
+"""
+
+import numpy as np
+
+from labelcheck.labels.choosing import best_lines
+from labelcheck.labels.fitting import fits
+from labelcheck.labels.found import Found
+from labelcheck.labels.glyphs import spread
+from labelcheck.labels.marks import Marks
+from labelcheck.labels.reading.protocol import Reader, Reading
+from labelcheck.labels.recognising import ReadLines
+from labelcheck.labels.weighing import kinds_joined
+from labelcheck.trade.shapes import Flags, Floats, Integers
+
+USUAL_GRAMMAR, MOST_GRAMMAR = 0.5, 1.3
+"""What the grammar adds to the evidence of a glyph, usually and at most."""
+
+
+def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, straight: Flags, reader: Reader) -> Found:
+    """The best set of labels; `promised` as from `promise`."""
+    hope, terms = promised
+    glyphs = np.diff(read.setting.glyph_first)
+    first = np.flatnonzero(best_lines(hope + USUAL_GRAMMAR * glyphs, read.lines, marks))
+    readings = _read_out(read, first, reader)
+    worth = _worth(readings, terms[first])
+    rivals = _rivals(read, hope + MOST_GRAMMAR * glyphs, first, worth, len(marks))
+    more = _read_out(read, rivals, reader)
+    rows = np.concatenate((first, rivals))
+    order = np.argsort(rows, kind="stable")
+    told = (*readings, *more)
+    found = Found(
+        read.lines.take(rows[order]), read.setting.take(rows[order]), read.turned_deg[rows[order]] % 360.0,
+        tuple(told[at] for at in order.tolist()),
+    )
+    worth = np.concatenate((worth, _worth(more, terms[rivals])))[order]
+    sure = best_lines(worth, found.lines, marks)
+    worth = np.where(fits(found, sure, marks, straight), worth, -np.inf)
+    return found.take(best_lines(worth, found.lines, marks))
+
+
+def _read_out(read: ReadLines, rows: Integers, reader: Reader) -> tuple[Reading, ...]:
+    """The texts of some lines."""
+    setting = read.setting
+    sizes = np.diff(setting.glyph_first)[rows]
+    glyph = spread(setting.glyph_first[:-1][rows], sizes)
+    first = np.concatenate(([0], np.cumsum(sizes))).astype(np.int64)
+    return reader.decode(read.log_probabilities[read.row[glyph]], first, setting.spaced[glyph])
+
+
+def _worth(readings: tuple[Reading, ...], terms: Floats) -> Floats:
+    return np.array([reading.score + kinds_joined(reading.text) for reading in readings]) + terms
+
+
+def _rivals(read: ReadLines, hope: Floats, chosen: Integers, worth: Floats, marks: int) -> Integers:
+    """Lines, other than the chosen ones, that hope for more than their glyphs are worth in the chosen ones."""
+    setting, lines = read.setting, read.lines
+    glyphs = np.diff(setting.glyph_first)
+    share = np.zeros(marks)
+    sizes = np.diff(lines.first)[chosen]
+    members = lines.mark[spread(lines.first[:-1][chosen], sizes)]
+    share[members] = np.repeat(np.maximum(worth, 0.0) / glyphs[chosen], sizes)
+    best = np.zeros(len(setting.glyph_box))
+    np.maximum.at(best, setting.glyph, share[lines.mark])
+    held = np.bincount(np.repeat(np.arange(len(lines)), glyphs), best, len(lines))
+    rival = (hope > 0) & (hope > held)
+    rival[chosen] = False
+    return np.flatnonzero(rival)
