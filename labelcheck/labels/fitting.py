@@ -15,7 +15,8 @@ from labelcheck.labels.reading.protocol import Reading
 from labelcheck.labels.setting import joined_settings, set_lines
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
-SURE = 0.8
+SURE, FAIRLY_SURE, LONG = 0.8, 0.6, 3
+"""A line tells by itself where it is surely read, or fairly surely with so many telling characters."""
 CERTAIN = 0.97
 """So surely read, a line needs the height of the sure lines but not their pen."""
 SIGN_HEIGHTS = (0.35, 1.3)
@@ -59,10 +60,13 @@ def fits(found: Found, chosen: Flags, marks: Marks, straight: Flags) -> Flags:
 
 
 def _telling(reading: Reading | None) -> int:
-    """How much a reading tells: two where it is sure, long enough, and not of simple characters only."""
-    if reading is None or reading.confidence < SURE or len(reading.text) < 2:
+    """How much a reading tells: two where it is sure, or fairly sure and long, and not of plain characters only."""
+    if reading is None or len(reading.text) < 2:
         return 0
-    return 2 if any(character.isalnum() and character not in PLAIN for character in reading.text) else 1
+    marked = sum(character.isalnum() and character not in PLAIN for character in reading.text)
+    if marked == 0 or reading.confidence < FAIRLY_SURE:
+        return 0
+    return 2 if reading.confidence >= SURE or marked >= LONG else 1
 
 
 def with_minus(found: Found, marks: Marks, frames: list[Frame], straight: Flags) -> Found:

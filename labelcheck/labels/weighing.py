@@ -49,8 +49,9 @@ UPRIGHT, UNUSUAL = (0.0, 0.1, 0.3, 0.2), 0.5
 """Text is upright, or read from the right, rather than otherwise: for signs that look the same either way."""
 LABEL = 2.0
 """Two labels are less likely than one that explains the same marks."""
-SPLIT_OFF, COMPANY = 4.0, 0.75
-"""For a single character that has another one of its height and pen within this gap in heights."""
+SPLIT_OFF, COMPANY, CLOSE_COMPANY = 4.0, 0.75, 0.3
+"""For a single character that has another one of its height and pen within this gap in heights, or any within the
+lesser gap that follows it in the file."""
 CUT_SHORT = -5.0
 """For each mark beyond the ends of a line that stands as close and alike as the glyphs within."""
 CHAIN = re.compile(r"([A-Z]{1,2})[1-9]\d{0,3}(?:\1[1-9]\d{0,3})+")
@@ -83,8 +84,9 @@ def left_out(lines: Lines, frames: list[Frame], links: list[Links], marks: Marks
     taken = PASSED_OVER * passed_over(lines, frames, marks) + CUT_SHORT * cut_short(lines, frames, links, marks)
     sociable = np.zeros(len(marks), dtype=np.bool_)
     for frame, link in zip(frames, links, strict=True):
-        close = (link.kind == 0) & (link.gap <= COMPANY)
-        sociable[frame.mark[link.first[close]]] = sociable[frame.mark[link.second[close]]] = True
+        close = link.gap <= np.where(link.kind == 0, COMPANY, np.where(link.consecutive, CLOSE_COMPANY, -1.0))
+        sociable[frame.mark[link.first[close]]] = True
+        sociable[frame.mark[link.second[close & (link.kind == 0)]]] = True
     single = (np.diff(lines.first) == 1) & sociable[lines.mark[lines.first[:-1]]]
     return taken - np.where(single, SPLIT_OFF, 0.0)
 
