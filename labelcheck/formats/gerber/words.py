@@ -20,6 +20,7 @@ END = ord("*")
 _BLANK, _DIGIT, _LETTER, _MINUS, _PLUS, _POINT, _OTHER = range(7)
 _EIGHT = 8
 """Digits read at a time: as many bytes as a machine word has."""
+_PAIRS = np.uint64(0x000000FF000000FF)
 _LONGEST_WORD = 256
 """Bytes looked at for the number of one odd word; blanks may stand within."""
 _CHUNK = 128 * 1024
@@ -39,8 +40,6 @@ def _classes() -> bytes:
 
 
 _CLASS = _classes()
-_UPPER = np.arange(256, dtype=np.uint8)
-_UPPER[ord("a") : ord("z") + 1] -= 32
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,10 +90,10 @@ def _cut(plain: Bytes, start: int) -> int:
 
 def _decode_chunk(plain: Bytes, offset: int) -> tuple[Bytes, Integers, Integers, Integers, Integers]:
     """Columns of one chunk, and the offsets of bytes that need a second look (points, garbage, stray signs)."""
-    kind = np.frombuffer(plain.tobytes().translate(_CLASS), dtype=np.uint8)
     # Every byte that is no digit ends a number, so the numbers are the stretches between two of them.
-    marks = np.append(np.flatnonzero(kind != _DIGIT), (len(plain), len(plain)))
-    mark_kind = np.append(kind[marks[:-2]], (_BLANK, _BLANK))
+    marks = np.append(np.flatnonzero(plain - np.uint8(ord("0")) > 9), (len(plain), len(plain)))
+    characters = plain[marks[:-2]].tobytes()
+    mark_kind = np.frombuffer(characters.translate(_CLASS) + bytes((_BLANK, _BLANK)), dtype=np.uint8)
     letters = np.flatnonzero(mark_kind == _LETTER)
     starts, ends, sign = marks[letters], marks[letters + 1], mark_kind[letters + 1]
     signed = ((sign == _MINUS) | (sign == _PLUS)) & (ends == starts + 1)
@@ -113,43 +112,56 @@ def _decode_chunk(plain: Bytes, offset: int) -> tuple[Bytes, Integers, Integers,
         expected[letters[signed] + 1] = True
         runs = np.append(np.diff(marks) > 1, False)
         odd = np.concatenate((marks[~expected & (mark_kind >= _MINUS)], marks[~expected & runs] + 1))
-        odd = np.sort(np.append(odd, np.flatnonzero(kind[:1] == _DIGIT)))
-    return _UPPER[plain[starts]], value, digits, starts + offset, odd + offset
+        odd = np.sort(np.append(odd, np.flatnonzero(marks[:1] > 0)))
+    letter = np.frombuffer(characters.upper(), dtype=np.uint8)[letters]
+    return letter, value, digits, starts + offset, odd + offset
 
 
 def _whole_numbers(plain: Bytes, ends: Integers, digits: Integers) -> Integers:
     """Numbers written in plain digits, from where they end and how many digits they have, eight digits at a time."""
-    padded = np.zeros(len(plain) + 3 * _EIGHT, dtype=np.uint8)
-    padded[3 * _EIGHT :] = plain
-    every_eight = np.ndarray((len(padded) - _EIGHT + 1, _EIGHT), np.uint8, padded.data, 0, (1, 1))
-    value = _eight_digits(every_eight[ends + 2 * _EIGHT], digits)
+    padded = np.zeros((len(plain) + 5 * _EIGHT) // _EIGHT * _EIGHT, dtype=np.uint8)
+    padded[3 * _EIGHT : 3 * _EIGHT + len(plain)] = plain
+    machine_words = padded.view("<u8")
+    value = _eight_digits(machine_words, ends + 2 * _EIGHT, digits)
     long = np.flatnonzero(digits > _EIGHT)
     for more in (1, 2):
         if len(long) == 0:
             break
-        higher = _eight_digits(every_eight[ends[long] + (2 - more) * _EIGHT], digits[long] - more * _EIGHT)
+        higher = _eight_digits(machine_words, ends[long] + (2 - more) * _EIGHT, digits[long] - more * _EIGHT)
         value[long] += higher * 10 ** (more * _EIGHT)
         long = long[digits[long] > (more + 1) * _EIGHT]
     return value
 
 
-def _eight_digits(characters: Bytes, digits: Integers) -> Integers:
-    """Number in the last `digits` of eight characters each, rows of shape (n, 8).
+def _eight_digits(machine_words: NDArray[np.uint64], at: Integers, digits: Integers) -> Integers:
+    """Number in the last `digits` of the eight characters from each byte offset on.
 
     The eight bytes are one machine word: neighbours are joined to pairs, pairs to fours, fours to the whole.
     """
-    word = characters.view("<u8")[:, 0]
-    unused = np.clip(_EIGHT - digits, 0, _EIGHT).astype(np.uint64) << np.uint64(3)
+    place = at >> 3
+    shift = ((at & 7) << 3).view(np.uint64)
+    word = machine_words.take(place) >> shift
+    # In two steps, for a shift by all 64 bits is not defined.
+    word |= machine_words.take(place + 1) << np.uint64(1) << (np.uint64(63) - shift)
+    unused = ((_EIGHT - np.minimum(digits, _EIGHT)) << 3).view(np.uint64)
     # A shift by all 64 bits is not defined: no digit at all is dealt with by the last line.
     unused &= np.uint64(63)
     word >>= unused
     word <<= unused
-    word -= np.uint64(0x3030303030303030) >> unused << unused
-    word = word * np.uint64(10) + (word >> np.uint64(8))
-    pairs = np.uint64(0x000000FF000000FF)
-    high = (word & pairs) * np.uint64(100 + (1000000 << 32))
-    low = (word >> np.uint64(16) & pairs) * np.uint64(1 + (10000 << 32))
-    value = ((high + low) >> np.uint64(32)).astype(np.int64)
+    zeros = np.uint64(0x3030303030303030) >> unused
+    zeros <<= unused
+    word -= zeros
+    neighbour = word >> np.uint64(8)
+    word *= np.uint64(10)
+    word += neighbour
+    np.right_shift(word, np.uint64(16), out=neighbour)
+    word &= _PAIRS
+    neighbour &= _PAIRS
+    word *= np.uint64(100 + (1000000 << 32))
+    neighbour *= np.uint64(1 + (10000 << 32))
+    word += neighbour
+    word >>= np.uint64(32)
+    value = word.view(np.int64)
     value[digits <= 0] = 0
     return value
 
