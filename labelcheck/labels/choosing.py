@@ -15,6 +15,8 @@ from labelcheck.labels.lines import Lines
 from labelcheck.labels.marks import Drawn, Marks
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
+MOST_MARKS = 300
+"""Marks of one component that are searched; of more, the highest lines are taken until no more are left: a guard."""
 MOST_STEPS = 20_000
 """Steps in one component; beyond, the best set found so far stands: a guard against hatching, not met by text."""
 
@@ -64,43 +66,53 @@ def best_disjoint(score: Floats, member: Integers, first: Integers, marks: int) 
     lead = np.zeros(len(score), dtype=np.int64)
     lead[owner[::-1]] = member[::-1]
     label = components(marks, member, lead[owner])
+    share = np.zeros(marks)
+    np.maximum.at(share, member, (score / np.maximum(size, 1))[owner])
+    bound = np.bincount(label, share, marks)
     group = label[lead[worth]]
-    order = np.lexsort((worth, group))
-    cuts = np.flatnonzero(np.diff(group[order])) + 1
-    start = np.searchsorted(owner, worth)
-    sets = {int(h): member[at : at + size[h]].tolist() for h, at in zip(worth.tolist(), start.tolist(), strict=True)}
-    for block in np.split(worth[order], cuts):
-        names = block.tolist()
-        kept[_best_of(names, [float(score[name]) for name in names], [sets[name] for name in names])] = True
+    order = np.lexsort((worth, -score[worth], group))
+    ordered, group = worth[order], group[order]
+    starts = np.flatnonzero(np.concatenate(([True], np.diff(group) != 0)))
+    tops = ordered[starts]
+    # Where the best one is worth as much as all marks can be, it stands alone: so it is with most words.
+    settled = score[tops] >= bound[group[starts]] - 1e-9
+    kept[tops[settled]] = True
+    at = np.searchsorted(owner, np.arange(len(score)))
+    for one, block in zip(settled.tolist(), np.split(ordered, starts[1:]), strict=True):
+        if not one:
+            sets = [member[at[line] : at[line] + size[line]].tolist() for line in block.tolist()]
+            kept[block[_best_of(score[block].tolist(), sets, share)]] = True
     return kept
 
 
-def _best_of(names: list[int], scores: list[float], sets: list[list[int]]) -> list[int]:
-    """The best disjoint hypotheses of one component."""
-    if len(names) == 1:
-        return names
-    share: dict[int, float] = {}
-    for value, marks in zip(scores, sets, strict=True):
-        for mark in marks:
-            share[mark] = max(share.get(mark, 0.0), value / len(marks))
-    top = max(range(len(names)), key=lambda at: (scores[at], -at))
-    if scores[top] >= sum(share.values()) - 1e-9:
-        return [names[top]]  # nothing can be worth more than the bound
-    bit = {mark: 1 << place for place, mark in enumerate(sorted(share))}
-    masks = [sum(bit[mark] for mark in marks) for marks in sets]
-    return [names[at] for at in _Search(scores, masks, [share[mark] for mark in sorted(share)]).best()]
+def _best_of(scores: list[float], sets: list[list[int]], share: Floats) -> list[int]:
+    """The best disjoint hypotheses of one component, given from the highest score down."""
+    marks = sorted({mark for members in sets for mark in members})
+    bit = {mark: 1 << place for place, mark in enumerate(marks)}
+    masks = [sum([bit[mark] for mark in members]) for members in sets]
+    taken: list[int] = []
+    used = 0
+    if len(marks) > MOST_MARKS:
+        for at, mask in enumerate(masks):
+            if not mask & used and len(marks) - used.bit_count() > MOST_MARKS:
+                taken.append(at)
+                used |= mask
+    left = [at for at, mask in enumerate(masks) if not mask & used]
+    search = _Search([scores[at] for at in left], [masks[at] for at in left], share[marks].tolist())
+    return taken + [left[at] for at in search.best()]
 
 
 class _Search:
-    """Branch and bound with memory over the open marks of one component."""
+    """Branch and bound with memory over the open marks of one component; hypotheses come best first."""
 
     def __init__(self, scores: list[float], masks: list[int], share: list[float]) -> None:
         self.scores, self.masks, self.share = scores, masks, share
         self.holding: list[list[int]] = [[] for _ in share]
-        for at in sorted(range(len(scores)), key=lambda at: (-scores[at], at)):
-            for place in range(len(share)):
-                if masks[at] >> place & 1:
-                    self.holding[place].append(at)
+        for at, mask in enumerate(masks):
+            while mask:
+                low = mask & -mask
+                self.holding[low.bit_length() - 1].append(at)
+                mask ^= low
         self.memory: dict[int, tuple[float, tuple[int, ...]]] = {}
         self.steps = 0
 

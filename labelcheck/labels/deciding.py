@@ -17,8 +17,9 @@ from labelcheck.labels.recognising import ReadLines
 from labelcheck.labels.weighing import kinds_joined
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
-USUAL_GRAMMAR, MOST_GRAMMAR = 0.5, 1.3
-"""What the grammar adds to the evidence of a glyph, usually and at most."""
+USUAL_GRAMMAR, MOST_GRAMMAR, SHORT, SHORT_GRAMMAR = 0.5, 1.3, 3, 0.85
+"""What the grammar adds to the evidence of a glyph, usually and at most; at most in a text as short as that."""
+LEAST_PROOF = 0.5
 
 
 def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, straight: Flags, reader: Reader) -> Found:
@@ -28,7 +29,8 @@ def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, strai
     first = np.flatnonzero(best_lines(hope + USUAL_GRAMMAR * glyphs, read.lines, marks))
     readings = _read_out(read, first, reader)
     worth = _worth(readings, terms[first])
-    rivals = _rivals(read, hope + MOST_GRAMMAR * glyphs, first, worth, len(marks))
+    most = hope + np.where(glyphs <= SHORT, SHORT_GRAMMAR, MOST_GRAMMAR) * glyphs
+    rivals = _rivals(read, most, first, worth, len(marks))
     more = _read_out(read, rivals, reader)
     rows = np.concatenate((first, rivals))
     order = np.argsort(rows, kind="stable")
@@ -57,16 +59,21 @@ def _worth(readings: tuple[Reading, ...], terms: Floats) -> Floats:
 
 
 def _rivals(read: ReadLines, hope: Floats, chosen: Integers, worth: Floats, marks: int) -> Integers:
-    """Lines, other than the chosen ones, that hope for more than their glyphs are worth in the chosen ones."""
+    """Lines, other than the chosen ones, that hope for more than their glyphs are worth in the chosen ones.
+
+    The worth of a chosen line is shared among its glyphs by their evidence.
+    """
     setting, lines = read.setting, read.lines
     glyphs = np.diff(setting.glyph_first)
+    line = np.repeat(np.arange(len(lines)), glyphs)
+    proof = np.maximum(read.evidence, LEAST_PROOF)
+    value = np.zeros(len(lines))
+    value[chosen] = np.maximum(worth, 0.0) / np.bincount(line, proof, len(lines))[chosen]
     share = np.zeros(marks)
-    sizes = np.diff(lines.first)[chosen]
-    members = lines.mark[spread(lines.first[:-1][chosen], sizes)]
-    share[members] = np.repeat(np.maximum(worth, 0.0) / glyphs[chosen], sizes)
+    np.maximum.at(share, lines.mark, (value[line] * proof)[setting.glyph])
     best = np.zeros(len(setting.glyph_box))
     np.maximum.at(best, setting.glyph, share[lines.mark])
-    held = np.bincount(np.repeat(np.arange(len(lines)), glyphs), best, len(lines))
+    held = np.bincount(line, best, len(lines))
     rival = (hope > 0) & (hope > held)
     rival[chosen] = False
     return np.flatnonzero(rival)

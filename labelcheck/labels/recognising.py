@@ -11,6 +11,7 @@ from labelcheck.labels.glyphs import Glyphs, draw_glyphs, lay_out, spread, strok
 from labelcheck.labels.lines import Lines, joined_lines
 from labelcheck.labels.marks import Marks
 from labelcheck.labels.reading.protocol import Reader
+from labelcheck.labels.reading.words import DRAWN_TOO
 from labelcheck.labels.setting import Setting, backwards_in, joined_settings, set_lines, turned_over
 from labelcheck.trade.shapes import Floats, Integers, Shapes
 
@@ -68,7 +69,9 @@ def read_lines(
     unique, row = np.unique(np.column_stack((kinds, steps)), axis=0, return_inverse=True)
     every = np.concatenate((pictures, pictures[:, ::-1, ::-1]))
     read = reader.read(every[unique[:, 0]], (unique[:, 1:] * METRIC_STEP).astype(np.float32))
-    best = read[:, :-1].max(axis=1) - read[:, -1]
+    drawn_too = np.array([DRAWN_TOO.get(character, 0.0) for character in reader.classes[:-1]])
+    against = np.log(np.exp(read[:, -1:]) + drawn_too + 1e-9)
+    best = np.max(read[:, :-1] - against, axis=1, initial=-MOST_EVIDENCE)
     return ReadLines(
         lines=joined_lines([lines, over]),
         turned_deg=np.concatenate((turned[lines.frame], turned[lines.frame] + 180.0)),

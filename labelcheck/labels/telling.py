@@ -31,13 +31,12 @@ def tell_labels(side: Side, ink: Ink, marks: Marks, found: Found, sizes: Sizes) 
     order = np.lexsort((boxes[:, 0], -np.round(boxes[:, 3])))
     used = np.zeros(len(marks), dtype=np.bool_)
     used[lines.mark] = True
-    told = _told_marks(ink, marks)
+    told = _told_marks(ink, marks, _characters(marks, found))
     labels = []
     for place, line in enumerate(order.tolist(), 1):
         members = slice(int(lines.first[line]), int(lines.first[line + 1]))
         row = lines.mark[members]
-        text, confidence, kind, characters = _told_text(found.readings[line])
-        glyphs = (setting.glyph[members] - setting.glyph_first[line]).tolist()
+        text, confidence, kind = _told_text(found.readings[line])
         x0, y0, x1, y1 = boxes[line].tolist()
         gap = float(sizes.gap[line])
         labels.append(Label(
@@ -45,10 +44,7 @@ def tell_labels(side: Side, ink: Ink, marks: Marks, found: Found, sizes: Sizes) 
             text_known_by=None if text is None else "reading", kind=kind,
             box_mm=(x0, y0, x1, y1), turned_deg=float(found.turned_deg[line]),
             drawn_as=DRAWN_AS[int(np.bincount(marks.drawn[row], minlength=4).argmax())],
-            marks=tuple(
-                replace(told[mark], character=characters[glyph] if glyph < len(characters) else None)
-                for mark, glyph in zip(row.tolist(), glyphs, strict=True)
-            ),
+            marks=tuple(told[mark] for mark in row.tolist()),
             character_height_mm=float(setting.height[line]),
             stroke_least_mm=float(sizes.least[line]), stroke_typical_mm=float(sizes.typical[line]),
             gap_mm=gap if np.isfinite(gap) else None,
@@ -81,21 +77,37 @@ def _boxes(marks: Marks, lines: Lines) -> Floats:
     return np.hstack((low, high))
 
 
-def _told_text(reading: Reading | None) -> tuple[str | None, float, LabelKind, list[str | None]]:
-    """Text, confidence and kind of a label, and the character of each of its glyphs."""
+def _told_text(reading: Reading | None) -> tuple[str | None, float, LabelKind]:
+    """Text, confidence and kind of a label."""
     if reading is None:
-        return None, 0.0, "unread", []
-    characters = [None if c == "?" else c for c in reading.text.replace(" ", "")]
+        return None, 0.0, "unread"
     if reading.confidence < LEAST_CONFIDENCE:
-        return None, reading.confidence, "unread", list(characters)
-    return reading.text, reading.confidence, kind_of(reading.text), list(characters)
+        return None, reading.confidence, "unread"
+    return reading.text, reading.confidence, kind_of(reading.text)
 
 
-def _told_marks(ink: Ink, marks: Marks) -> list[Mark]:
-    """Every mark as a record, not read."""
+def _characters(marks: Marks, found: Found) -> list[str | None]:
+    """What each mark was read as; all marks of one glyph as its character."""
+    characters: list[str | None] = [None] * len(marks)
+    setting, lines = found.setting, found.lines
+    for line, reading in enumerate(found.readings):
+        if reading is None:
+            continue
+        told = reading.text.replace(" ", "")
+        members = slice(int(lines.first[line]), int(lines.first[line + 1]))
+        glyphs = setting.glyph[members] - setting.glyph_first[line]
+        for mark, glyph in zip(lines.mark[members].tolist(), glyphs.tolist(), strict=True):
+            characters[mark] = None if told[glyph] == "?" else told[glyph]
+    return characters
+
+
+def _told_marks(ink: Ink, marks: Marks, characters: list[str | None]) -> list[Mark]:
+    """Every mark as a record."""
     rows = ink.rows_of(marks.member, marks.first)
     boxes, pens = marks.box.tolist(), np.where(marks.painted, np.nan, marks.pen_mm).tolist()
     return [
-        Mark(number=number, objects=row, box_mm=(x0, y0, x1, y1), pen_mm=None if pen != pen else pen, character=None)
-        for number, (row, (x0, y0, x1, y1), pen) in enumerate(zip(rows, boxes, pens, strict=True))
+        Mark(number, row, (x0, y0, x1, y1), None if pen != pen else pen, character)
+        for number, (row, (x0, y0, x1, y1), pen, character) in enumerate(
+            zip(rows, boxes, pens, characters, strict=True)
+        )
     ]
