@@ -15,6 +15,7 @@ from labelcheck.labels.lines import Lines
 from labelcheck.labels.marks import Drawn, Marks
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
+ROUNDING = 1e-9
 MOST_MARKS = 300
 """Marks of one component that are searched; of more, the highest lines are taken until no more are left: a guard."""
 MOST_STEPS = 20_000
@@ -75,7 +76,7 @@ def best_disjoint(score: Floats, member: Integers, first: Integers, marks: int) 
     starts = np.flatnonzero(np.concatenate(([True], np.diff(group) != 0)))
     tops = ordered[starts]
     # Where the best one is worth as much as all marks can be, it stands alone: so it is with most words.
-    settled = score[tops] >= bound[group[starts]] - 1e-9
+    settled = score[tops] >= bound[group[starts]] - ROUNDING
     kept[tops[settled]] = True
     at = np.searchsorted(owner, np.arange(len(score)))
     for one, block in zip(settled.tolist(), np.split(ordered, starts[1:]), strict=True):
@@ -108,19 +109,25 @@ class _Search:
     def __init__(self, scores: list[float], masks: list[int], share: list[float]) -> None:
         self.scores, self.masks, self.share = scores, masks, share
         self.holding: list[list[int]] = [[] for _ in share]
+        self.shares: list[float] = []
         for at, mask in enumerate(masks):
+            total = 0.0
             while mask:
                 low = mask & -mask
-                self.holding[low.bit_length() - 1].append(at)
+                place = low.bit_length() - 1
+                self.holding[place].append(at)
+                total += share[place]
                 mask ^= low
+            self.shares.append(total)
         self.memory: dict[int, tuple[float, tuple[int, ...]]] = {}
         self.steps = 0
 
     def best(self) -> tuple[int, ...]:
-        return self._from((1 << len(self.share)) - 1)[1]
+        """Places of the best hypotheses."""
+        return self._from((1 << len(self.share)) - 1, sum(self.share))[1]
 
-    def _from(self, open_marks: int) -> tuple[float, tuple[int, ...]]:
-        """Best sum and set within the open marks; depth is bounded by the marks of a component."""
+    def _from(self, open_marks: int, bound: float) -> tuple[float, tuple[int, ...]]:
+        """Best sum and set within the open marks, worth `bound` at most; as deep as the component has marks."""
         if open_marks == 0:
             return 0.0, ()
         known = self.memory.get(open_marks)
@@ -130,27 +137,16 @@ class _Search:
         place = (open_marks & -open_marks).bit_length() - 1
         best: tuple[float, tuple[int, ...]] = (0.0, ())
         for at in self.holding[place]:
-            mask = self.masks[at]
-            if mask & ~open_marks:
+            rest = bound - self.shares[at]
+            if self.masks[at] & ~open_marks or self.scores[at] + rest <= best[0] + ROUNDING:
                 continue
-            rest = open_marks & ~mask
-            if self.scores[at] + self._bound(rest) <= best[0]:
-                continue
-            value, chosen = self._from(rest) if self.steps < MOST_STEPS else (0.0, ())
+            value, chosen = self._from(open_marks & ~self.masks[at], rest) if self.steps < MOST_STEPS else (0.0, ())
             if self.scores[at] + value > best[0]:
                 best = (self.scores[at] + value, (at, *chosen))
-        without = open_marks & (open_marks - 1)
-        if self._bound(without) > best[0] and self.steps < MOST_STEPS:
-            other = self._from(without)
+        left = bound - self.share[place]
+        if left > best[0] + ROUNDING and self.steps < MOST_STEPS:
+            other = self._from(open_marks & (open_marks - 1), left)
             if other[0] > best[0]:
                 best = other
         self.memory[open_marks] = best
         return best
-
-    def _bound(self, open_marks: int) -> float:
-        total = 0.0
-        while open_marks:
-            low = open_marks & -open_marks
-            total += self.share[low.bit_length() - 1]
-            open_marks ^= low
-        return total

@@ -19,14 +19,15 @@ from labelcheck.trade.shapes import Flags, Floats, Integers
 
 USUAL_GRAMMAR, MOST_GRAMMAR, SHORT, SHORT_GRAMMAR = 0.5, 1.3, 3, 0.85
 """What the grammar adds to the evidence of a glyph, usually and at most; at most in a text as short as that."""
-LEAST_PROOF = 0.5
+LEAST_PROOF, LEAST_HOPE = 0.5, 1.0
+"""Less than this in sum is no label: a circle, a corner, a bar."""
 
 
 def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, straight: Flags, reader: Reader) -> Found:
     """The best set of labels; `promised` as from `promise`."""
     hope, terms = promised
     glyphs = np.diff(read.setting.glyph_first)
-    first = np.flatnonzero(best_lines(hope + USUAL_GRAMMAR * glyphs, read.lines, marks))
+    first = np.flatnonzero(best_lines(hope + USUAL_GRAMMAR * glyphs - LEAST_HOPE, read.lines, marks))
     readings = _read_out(read, first, reader)
     worth = _worth(readings, terms[first])
     most = hope + np.where(glyphs <= SHORT, SHORT_GRAMMAR, MOST_GRAMMAR) * glyphs
@@ -74,6 +75,6 @@ def _rivals(read: ReadLines, hope: Floats, chosen: Integers, worth: Floats, mark
     best = np.zeros(len(setting.glyph_box))
     np.maximum.at(best, setting.glyph, share[lines.mark])
     held = np.bincount(line, best, len(lines))
-    rival = (hope > 0) & (hope > held)
+    rival = hope > np.maximum(held, LEAST_HOPE)
     rival[chosen] = False
     return np.flatnonzero(rival)
