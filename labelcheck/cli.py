@@ -4,7 +4,8 @@ import argparse
 import os
 import shutil
 import sys
-from collections.abc import Iterator, Sequence
+import traceback
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -13,12 +14,11 @@ from labelcheck.review.contents import Verdict
 from labelcheck.review.record import record_text
 from labelcheck.review.summary import TERMINAL_COLUMNS, Terminal, summarise
 from labelcheck.review.writing import review_folder_for, write_record, write_review
-from labelcheck.trade.errors import LabelcheckError, WrongArguments
+from labelcheck.trade.errors import LabelcheckError, UnreadableSet, WrongArguments
 from labelcheck.trade.limits import (
     DEFAULT_PITCH_MM,
     DEFAULT_PROCESS,
     DEFAULT_READING_DISTANCE_MM,
-    Limits,
     Process,
     limits_for,
 )
@@ -132,26 +132,26 @@ def _pitch(text: str) -> float:
 
 
 def _check(chosen: argparse.Namespace) -> int:
+    """Check each set; one that fails does not keep the others from a check, and the highest status counts."""
     limits = limits_for(chosen.process, chosen.reading_distance, chosen.pitch)
-    unit: Unit = "inch" if chosen.inch else "mm"
-    terminal = Terminal(columns=shutil.get_terminal_size((TERMINAL_COLUMNS, 24)).columns)
     status = RELEASED
-    records = []
-    for path, outcome in _outcomes(chosen.sets, limits):
-        if isinstance(outcome, LabelcheckError):
-            print(f"labelcheck: {outcome}", file=sys.stderr)
-            status = max(status, outcome.exit_status)
-            continue
-        alone = len(chosen.sets) == 1 and len(outcome) == 1
-        for checked in outcome:
-            folder = review_folder_for(path, checked.review.set_name, chosen.out, alone)
-            write_review(folder, checked.review, checked.board, unit)
-            records.append(record_text(checked.review))
-            if chosen.record != "-":
-                print(summarise(checked.review, unit, folder, chosen.quiet, terminal))
-                if not chosen.quiet:
-                    print()
-            status = max(status, HELD if checked.review.verdict is Verdict.HOLD else RELEASED)
+    records: list[str] = []
+    written: set[Path] = set()
+    for path in chosen.sets:
+        try:
+            boards = check_path(path, limits, datetime.now(UTC))
+            for checked in boards:
+                alone = len(chosen.sets) == 1 and len(boards) == 1
+                folder = _unused(review_folder_for(path, checked.review.set_name, chosen.out, alone), written)
+                _tell(checked, folder, chosen)
+                records.append(record_text(checked.review))
+                status = max(status, HELD if checked.review.verdict is Verdict.HOLD else RELEASED)
+        except LabelcheckError as error:
+            print(f"labelcheck: {error}", file=sys.stderr)
+            status = max(status, error.exit_status)
+        except Exception as fault:  # a fault of ours in one set must neither release it nor stop others
+            print(f"labelcheck: {path}: {_fault_told(fault)}", file=sys.stderr)
+            status = max(status, UnreadableSet.exit_status)
     if chosen.record == "-":
         print("".join(records), end="")
     elif chosen.record is not None and records:
@@ -159,12 +159,32 @@ def _check(chosen: argparse.Namespace) -> int:
     return status
 
 
-def _outcomes(
-    paths: Sequence[Path], limits: Limits
-) -> Iterator[tuple[Path, tuple[Checked, ...] | LabelcheckError]]:
-    """Each path with its boards, or with why it could not be read; one bad set does not keep others from a check."""
-    for path in paths:
-        try:
-            yield path, check_path(path, limits, datetime.now(UTC))
-        except LabelcheckError as error:
-            yield path, error
+def _fault_told(fault: Exception) -> str:
+    """A fault of the program for a person: what it was, where, and what to do."""
+    place = traceback.extract_tb(fault.__traceback__)[-1]
+    return (
+        f"the check broke off ({type(fault).__name__}: {fault}; {Path(place.filename).name}:{place.lineno}). "
+        "This is a fault of labelcheck, not of your files: nothing is released. Please report it with the set."
+    )
+
+
+def _tell(checked: Checked, folder: Path, chosen: argparse.Namespace) -> None:
+    """Write one review, then say what it found."""
+    unit: Unit = "inch" if chosen.inch else "mm"
+    write_review(folder, checked.review, checked.board, unit)
+    if chosen.record == "-":
+        return
+    terminal = Terminal(columns=shutil.get_terminal_size((TERMINAL_COLUMNS, 24)).columns)
+    print(summarise(checked.review, unit, folder, chosen.quiet, terminal))
+    if not chosen.quiet:
+        print()
+
+
+def _unused(folder: Path, written: set[Path]) -> Path:
+    """The folder, with a number behind its name where an earlier set of this run has taken it."""
+    number, free = 1, folder
+    while free in written:
+        number += 1
+        free = folder.with_name(f"{folder.name}-{number}")
+    written.add(free)
+    return free

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from labelcheck.checking import check_path
 from labelcheck.cli import main
 from tests.sets_made import a_set, artwork, word, write
 
@@ -139,3 +140,29 @@ def test_a_review_that_cannot_be_written_ends_with_4(tmp_path, capsys) -> None:
     (tmp_path / "crossing.review").write_text("a file in the way")
     assert main(["check", str(place)]) == 4
     assert "file stands" in capsys.readouterr().err
+
+
+def test_two_sets_of_one_name_do_not_overwrite_each_other(tmp_path) -> None:
+    first = write(tmp_path / "a" / "crossing", a_set())
+    second = write(tmp_path / "b" / "crossing", a_set(artwork("Legend,Top", 0.08, word(5, 10, 1.5))))
+    assert main(["check", "--quiet", "--out", str(tmp_path / "out"), str(first), str(second)]) == 1
+    verdicts = {
+        path.name: json.loads((path / "record.json").read_text())["verdict"] for path in (tmp_path / "out").iterdir()
+    }
+    assert verdicts == {"crossing.review": "release", "crossing.review-2": "hold"}
+
+
+def test_a_fault_of_ours_ends_with_3_and_does_not_stop_other_sets(tmp_path, capsys, monkeypatch) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    other = write(tmp_path / "other", a_set())
+
+    def broken(path, *rest):
+        if path == place:
+            raise IndexError("index -1")
+        return check_path(path, *rest)
+
+    monkeypatch.setattr("labelcheck.cli.check_path", broken)
+    assert main(["check", "--quiet", str(place), str(other)]) == 3
+    captured = capsys.readouterr()
+    assert "a fault of labelcheck" in captured.err and "Traceback" not in captured.err
+    assert "RELEASE" in captured.out

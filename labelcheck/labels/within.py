@@ -44,8 +44,12 @@ def _strokes_within(shapes: Shapes, marks: Marks, contacts: Contacts, steps: int
     inside &= np.abs(contacts.first - contacts.second) <= steps
     label = components(len(shapes), contacts.first[inside], contacts.second[inside])
     chosen = (host_of >= 0) & shapes.dark
+    if not chosen.any():
+        return no_parts()
     number = np.full(len(shapes), -1)
     number[chosen], count = numbered(label[chosen])
+    if count == 0:
+        return no_parts()
     box = boxes_of(shapes.boxes(), number, count)
     size = (box[:, 2:] - box[:, :2]).max(axis=1, initial=0.0)
     lead = np.zeros(count, dtype=np.int64)
