@@ -202,7 +202,12 @@ def intervals_of(scene: Scene, low: int, high: int, with_levels: bool) -> Cut:
     fits = (high - low) << scene.lattice.shift < 2**31
     dtype: PlaceType = np.dtype(np.int32) if fits else np.dtype(np.int64)
     bars, edges = scene.bars.between(low, high), scene.edges.between(low, high)
-    pieces = [_cut_bars(chunk, scene, low, dtype) for chunk in _chunks(bars)]
+    upright = bars.dx == 0
+    pieces = [
+        _cut_bars(chunk, scene, low, dtype)
+        for kind in (bars.take(upright), bars.take(~upright))
+        for chunk in _chunks(kind)
+    ]
     if len(edges.low):
         pieces.append(_cut_edges(edges, scene, low, dtype))
     levels = [np.repeat(level, counts) for level, counts, _, _ in pieces] if with_levels else []
@@ -240,33 +245,56 @@ def _cut_bars(bars: Bars, scene: Scene, origin: int, dtype: PlaceType) -> Piece:
     ratio, shift = scene.grid.row_mm / scene.grid.column_mm, scene.lattice.shift
     base = np.repeat(((lead - origin) << shift).astype(dtype), counts)
     base += (step << shift).astype(dtype)
+    up: Floats = np.empty(len(step))
     if scene.line_heights is None:
-        up = step * ratio
+        np.multiply(step, ratio, out=up)
         up += np.repeat(lead * ratio - bars.y, counts)
     else:
-        up = scene.line_heights[step + np.repeat(lead, counts)] * ratio
+        np.multiply(scene.line_heights[step + np.repeat(lead, counts)], ratio, out=up)
         up -= np.repeat(bars.y, counts)
+    upright = not bars.dx.any()
+    borders = _borders_of_upright(bars, counts, up) if upright else _borders(bars, counts, up)
+    places = []
+    for border in borders:
+        np.ceil(border, out=border)
+        if scene.clipped:
+            np.clip(border, 1, np.repeat(bars.columns - 1, counts), out=border)
+        places.append(base + border.astype(dtype))
+    start, end = places
+    return bars.level, counts, start, np.maximum(end, start, out=end)
+
+
+def _borders(bars: Bars, counts: Integers, up: Floats) -> Iterator[Floats]:
+    """Left and right border of bars, in columns, at heights `up` above their lower ends."""
     way = up * np.repeat(bars.climb, counts)
     x, dx, dy, radius_squared = (np.repeat(c, counts) for c in (bars.x, bars.dx, bars.dy, bars.radius_squared))
-    places = []
     for fraction, outwards in ((bars.left, np.subtract), (bars.right, np.add)):
         t = way + np.repeat(fraction, counts)
         np.clip(t, 0.0, 1.0, out=t)
-        half = t * dy
-        np.subtract(up, half, out=half)  # height of the line above the centre of the disc that makes the border
-        np.multiply(half, half, out=half)
-        np.subtract(radius_squared, half, out=half)
-        np.maximum(half, 0.0, out=half)
-        np.sqrt(half, out=half)
+        away = t * dy
+        np.subtract(up, away, out=away)  # height above the centre of the disc that makes the border
+        half = _half_chord(radius_squared, away)
         t *= dx
         t += x
-        outwards(t, half, out=t)
-        np.ceil(t, out=t)
-        if scene.clipped:
-            np.clip(t, 1, np.repeat(bars.columns - 1, counts), out=t)
-        places.append(base + t.astype(dtype))
-    start, end = places
-    return bars.level, counts, start, np.maximum(end, start, out=end)
+        yield outwards(t, half, out=t)
+
+
+def _borders_of_upright(bars: Bars, counts: Integers, up: Floats) -> Iterator[Floats]:
+    """The same for discs and bars that stand upright, which need only one square root for both borders."""
+    away = np.clip(up, 0.0, np.repeat(bars.dy, counts))
+    np.subtract(up, away, out=away)
+    half = _half_chord(np.repeat(bars.radius_squared, counts), away)
+    x = np.repeat(bars.x, counts)
+    yield x - half
+    yield np.add(x, half, out=x)
+
+
+def _half_chord(radius_squared: Floats, away: Floats) -> Floats:
+    """Half the width of discs at a distance from their centres, which it overwrites; 0 beyond their rims."""
+    np.multiply(away, away, out=away)
+    np.subtract(radius_squared, away, out=away)
+    np.maximum(away, 0.0, out=away)
+    return np.sqrt(away, out=away)
 
 
 def _cut_edges(edges: Edges, scene: Scene, origin: int, dtype: PlaceType) -> Piece:

@@ -31,7 +31,8 @@ PITCH = 0.01
 def lettering(strokes: int, width_mm: float, height_mm: float) -> Shapes:
     """Strokes of 0.15 mm in the directions that letters have."""
     rng = np.random.default_rng(1)
-    x, y, length = rng.uniform(0, width_mm, strokes), rng.uniform(0, height_mm, strokes), rng.exponential(0.6, strokes)
+    x, y = rng.uniform(0, width_mm, strokes), rng.uniform(0, height_mm, strokes)
+    length = rng.exponential(0.6, strokes)
     angle = rng.integers(0, 8, strokes) * np.pi / 4 + np.where(rng.random(strokes) < 0.2, rng.random(strokes), 0)
     return bars(x, y, x + length * np.cos(angle), y + length * np.sin(angle), 0.15)
 
@@ -93,7 +94,8 @@ def against_others(name: str, shapes: Shapes) -> None:
         ("Pillow polygons", painted, float(pillow_picture(polygons, PITCH).sum()) * PITCH**2),
     )
     for way, time_s, area in rows:
-        print(f"  {way:16} {time_s * 1e3:8.1f} ms  {time_s / ours:6.1f} x render   area {(area / exact - 1) * 100:+.3f} %")
+        error = (area / exact - 1) * 100
+        print(f"  {way:16} {time_s * 1e3:8.1f} ms  {time_s / ours:6.1f} x render   area {error:+.3f} %")
 
 
 def parts_of_a_check() -> None:
