@@ -35,7 +35,8 @@ def template_of(drawn: Drawn, pen_function: str | None) -> Template | None:
     if isinstance(drawn, Region):
         return None
     if isinstance(drawn, Line | Arc):
-        return "C", (drawn.pen_mm,), pen_function
+        own = drawn.function if isinstance(drawn, Line) else None
+        return "C", (drawn.pen_mm,), pen_function if own is None else own
     width, height = drawn.width_mm, drawn.height_mm
     if drawn.shape == "circle":
         return "C", (width,), drawn.function
@@ -220,6 +221,8 @@ def _attributes_of(drawn: Drawn) -> dict[str, str]:
         attributes[".P"] = f"{component},{pin}"
     elif component is not None:
         attributes[".C"] = component
+    if isinstance(drawn, Flash):
+        attributes |= dict(drawn.properties)
     net = None if isinstance(drawn, Arc) else drawn.net
     if net is not None:
         attributes[".N"] = net

@@ -30,6 +30,8 @@ class Line:
     dark: bool = True
     lettering: bool = False
     """Whether it is part of a label."""
+    function: str | None = None
+    """The aperture's function, where it is not that of the layer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,8 @@ class Flash:
     pin: str | None = None
     net: str | None = None
     dark: bool = True
+    properties: tuple[tuple[str, str], ...] = ()
+    """More attributes of a component: name with its dot, and value."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,8 @@ class Dialect:
     job_file: bool = True
     netlist: bool = True
     placement: bool = True
+    components: bool = False
+    """Whether component layers with bodies go with the set."""
 
 
 PLAIN = Dialect()

@@ -10,17 +10,18 @@ if str(HERE.parent) not in sys.path:  # run as a script, only this folder is on 
 
 from boards import signal_head, track_detector, turnout_driver  # noqa: E402  # needs the path set above
 from boards.design import Design  # noqa: E402  # the same
-from boards.dialect import PLAIN, Dialect  # noqa: E402  # the same
+from boards.dialect import Dialect  # noqa: E402  # the same
 from boards.expected import expected_file  # noqa: E402  # the same
 from boards.set_writer import write_set  # noqa: E402  # the same
 
 
 def boards() -> dict[str, tuple[Design, Dialect, tuple[str, str]]]:
     """Draw every board anew: the design, how its files are written, and the colours of mask and legend."""
+    with_parts = Dialect(components=True)
     return {
-        "turnout-driver": (turnout_driver.draw(), PLAIN, turnout_driver.COLOURS),
+        "turnout-driver": (turnout_driver.draw(), with_parts, turnout_driver.COLOURS),
         "signal-head": (signal_head.draw(), Dialect(names="letters", drill_files="one"), signal_head.COLOURS),
-        "track-detector": (track_detector.draw(), PLAIN, track_detector.COLOURS),
+        "track-detector": (track_detector.draw(), with_parts, track_detector.COLOURS),
     }
 
 

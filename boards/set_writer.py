@@ -7,6 +7,7 @@ from pathlib import Path
 
 from boards.alphabet import Point
 from boards.artwork_writer import FileAttribute, write_artwork
+from boards.component_layer import component_layers
 from boards.design import Arc, Contour, Design, Drawn, Flash, LayerKind, Line, Region, Side
 from boards.dialect import PLAIN, Dialect
 from boards.drill_writer import write_drill, write_drill_artwork
@@ -15,6 +16,7 @@ from boards.lists_writer import Entry, write_job, write_netlist, write_placement
 
 NAMES: Mapping[str, Mapping[str, str]] = {
     "plain": {
+        "component": "{board}-parts-{side}.gbr",
         "legend": "{board}-legend-{side}.gbr", "mask": "{board}-mask-{side}.gbr",
         "copper": "{board}-copper-{side}.gbr", "paste": "{board}-paste-{side}.gbr",
         "profile": "{board}-profile.gbr", "plated": "{board}-plated.xnc", "bare": "{board}-nonplated.xnc",
@@ -22,18 +24,21 @@ NAMES: Mapping[str, Mapping[str, str]] = {
         "placement": "{board}-placement.csv",
     },
     "extensions": {
+        "component": "{board}.{side}-parts.GBR",
         "legend": "{board}.G{T}O", "mask": "{board}.G{T}S", "copper": "{board}.G{T}L", "paste": "{board}.G{T}P",
         "profile": "{board}.GKO", "plated": "{board}-PLATED.TXT", "bare": "{board}-NONPLATED.TXT",
         "all": "{board}.TXT", "job": "{board}.gbrjob", "netlist": "{board}.IPC",
         "placement": "Pick Place for {board}.csv",
     },
     "words": {
+        "component": "{board}.{side}parts.gbr",
         "legend": "{board}.{side}silk.gbr", "mask": "{board}.{side}mask.gbr", "copper": "{board}.{side}.gbr",
         "paste": "{board}.{side}paste.gbr", "profile": "{board}.outline.gbr", "plated": "{board}.plated-drill.cnc",
         "bare": "{board}.unplated-drill.cnc", "all": "{board}.drill.cnc", "job": "{board}.gbrjob",
         "netlist": "{board}.d356", "placement": "{board}.positions.csv",
     },
     "letters": {
+        "component": "{board}-components_{side}.gbr",
         "legend": "{board}-{F}_Silkscreen.gbr", "mask": "{board}-{F}_Mask.gbr", "copper": "{board}-{F}_Cu.gbr",
         "paste": "{board}-{F}_Paste.gbr", "profile": "{board}-Edge_Cuts.gbr", "plated": "{board}-PTH.drl",
         "bare": "{board}-NPTH.drl", "all": "{board}.drl", "job": "{board}-job.gbrjob", "netlist": "{board}.d356",
@@ -89,6 +94,14 @@ def set_files(design: Design, dialect: Dialect, colours: tuple[str, str],
         content = write_artwork(objects, attributes, dialect, comment, PEN_FUNCTIONS[kind])
         files[f"{kind}-{side}"] = name, content
         entries.append((name, ",".join([JOB_WORDS.get(function[0], function[0]), *function[1:]]), polarity))
+    if dialect.components:
+        for side, objects in component_layers(design).items():
+            name = file_name(design, dialect, "component", side)
+            function = ("Component", "L1" if side == "top" else "L2", "Top" if side == "top" else "Bot")
+            comment = f"{design.title} rev {design.revision}, components {side}"
+            content = write_artwork(objects, _attributes(design, function, "Positive"), dialect, comment)
+            files[f"component-{side}"] = name, content
+            entries.append((name, ",".join(function), "Positive"))
     profile = file_name(design, dialect, "profile")
     objects = [drawn for contour in design.outline for drawn in contour_strokes(contour, PROFILE_PEN_MM)]
     attributes = _attributes(design, ("Profile", "NP"), "Positive")

@@ -188,6 +188,7 @@ def random_dialect(seed: int) -> Dialect:
         newline=chance.choice(("\n", "\r\n")),
         modal=chance.random() < 0.4,
         job_file=chance.random() < 0.5, netlist=chance.random() < 0.7, placement=chance.random() < 0.7,
+        components=chance.random() < 0.3,
     )
 
 

@@ -9,8 +9,10 @@ from pathlib import Path
 
 import pytest
 from gerbonara import ExcellonFile, GerberFile  # general-purpose reader and writer of these formats
+from gerbonara.graphic_objects import Line as GerberLine
 from gerbonara.utils import MM
 from shapely import STRtree, unary_union
+from shapely.geometry import box
 
 from boards import generate
 from boards.design import SIDES, Flash, Label, Line
@@ -138,6 +140,19 @@ def test_netlist_columns_are_those_of_the_standard() -> None:
     assert (record[41], int(record[42:49])) == ("X", round(pad.x * 1000))
     assert (record[49], int(record[50:57])) == ("Y", round(pad.y * 1000))
     assert max(map(len, content.decode("ascii").splitlines())) <= 80
+
+
+def test_component_layers_outline_the_largest_bodies(written: Path) -> None:
+    # Gerber layer format 6.9: a closed outline with aperture function ComponentOutline,Body and pen 0.100, under .C
+    design = BOARDS[FAULTY][0]
+    artwork = GerberFile.open(written / FAULTY / "track-detector-parts-top.gbr")
+    relay = next(part for part in design.parts if part.reference == "K1")
+    lines = [one for one in artwork.objects if isinstance(one, GerberLine) and one.attrs.get(".C") == ("K1",)]
+    xs, ys = [x for line in lines for x in (line.x1, line.x2)], [y for line in lines for y in (line.y1, line.y2)]
+    assert (min(xs), min(ys), max(xs), max(ys)) == pytest.approx(relay.body, abs=1e-6)
+    assert (lines[0].x1, lines[0].y1) == pytest.approx((lines[-1].x2, lines[-1].y2))
+    hidden = next(label for label in design.labels if label.text == "R15")
+    assert box(*relay.body).contains(box(*hidden.box))
 
 
 @pytest.mark.parametrize("name", BOARDS)
