@@ -16,8 +16,9 @@ from labelcheck.labels.marks import Drawn, Marks
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 ROUNDING = 1e-9
-MOST_MARKS = 300
-"""Marks of one component that are searched; of more, the highest lines are taken until no more are left: a guard."""
+MOST_MARKS, TAKEN_AT_ONCE = 300, 20
+"""Marks of one component that are searched; of more, some of the highest lines are taken as they come and what they
+leave is looked at anew: a guard against whole sides of hatching, not met by text."""
 MOST_STEPS = 20_000
 """Steps in one component; beyond, the best set found so far stands: a guard against hatching, not met by text."""
 
@@ -95,12 +96,26 @@ def _best_of(scores: list[float], sets: list[list[int]], share: Floats) -> list[
     used = 0
     if len(marks) > MOST_MARKS:
         for at, mask in enumerate(masks):
-            if not mask & used and len(marks) - used.bit_count() > MOST_MARKS:
+            if not mask & used:
                 taken.append(at)
                 used |= mask
+            if len(taken) >= TAKEN_AT_ONCE:
+                break
     left = [at for at, mask in enumerate(masks) if not mask & used]
-    search = _Search([scores[at] for at in left], [masks[at] for at in left], share[marks].tolist())
-    return taken + [left[at] for at in search.best()]
+    if len(marks) <= MOST_MARKS:
+        search = _Search([scores[at] for at in left], [masks[at] for at in left], share[marks].tolist())
+        return [left[at] for at in search.best()]
+    # What the guard has left hangs together in smaller components.
+    parts = best_disjoint(
+        np.array([scores[at] for at in left]), *_columns([sets[at] for at in left]), len(share)
+    ) if left else np.zeros(0, dtype=np.bool_)
+    return taken + [left[at] for at in np.flatnonzero(parts).tolist()]
+
+
+def _columns(sets: list[list[int]]) -> tuple[Integers, Integers]:
+    """Members of all sets one after the other, and where each set starts."""
+    first = np.concatenate(([0], np.cumsum([len(members) for members in sets])))
+    return np.array([mark for members in sets for mark in members], dtype=np.int64), first.astype(np.int64)
 
 
 class _Search:

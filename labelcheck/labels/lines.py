@@ -18,6 +18,7 @@ from labelcheck.trade.shapes import Flags, Floats, Integers
 LEAST_HEIGHT_MM = 0.3
 LEAST_PENS_HIGH = 3.0
 """A capital is at least this many pens high: below, its strokes run into one another."""
+NO_HEIGHT_MM = 1e-6
 WIDEST_HEIGHTS = 2.2
 SAME_HEIGHT = 0.18
 ALIGNED = 0.12
@@ -103,8 +104,8 @@ def joined_lines(parts: list[Lines]) -> Lines:
 def tall_enough(box: Floats, pen_mm: Floats) -> Flags:
     """Marks (in their frame) that may be a capital, digit or letter by themselves."""
     width, height = box[:, 2] - box[:, 0], box[:, 3] - box[:, 1]
-    pens_high = np.where(np.isnan(pen_mm), LEAST_PENS_HIGH, height / np.where(np.isnan(pen_mm), 1.0, pen_mm))
-    return (height >= LEAST_HEIGHT_MM) & (pens_high >= LEAST_PENS_HIGH) & (width <= WIDEST_HEIGHTS * height)
+    high = np.isnan(pen_mm) | (height >= LEAST_PENS_HIGH * pen_mm)
+    return (height >= LEAST_HEIGHT_MM) & high & (width <= WIDEST_HEIGHTS * height)
 
 
 def _lines_of(number: int, frame: Frame, links: Links, marks: Marks) -> Lines:
@@ -148,7 +149,7 @@ def find_links(frame: Frame, marks: Marks) -> Links:
     gap = np.maximum(box[b, 0] - box[a, 2], box[a, 0] - box[b, 2]) / high
     base, top = np.abs(box[a, 1] - box[b, 1]) / high, np.abs(box[a, 3] - box[b, 3]) / high
     aligned = np.minimum(base, top) <= ALIGNED
-    shared = (np.minimum(box[a, 3], box[b, 3]) - np.maximum(box[a, 1], box[b, 1])) / height[b]
+    shared = (np.minimum(box[a, 3], box[b, 3]) - np.maximum(box[a, 1], box[b, 1])) / np.maximum(height[b], NO_HEIGHT_MM)
     beside = gap >= -0.25
     alike = tall[b] & (height[b] >= (1 - SAME_HEIGHT) * high) & aligned & beside
     loose = tall[b] & (height[b] >= LOOSE_RATIO * high) & (aligned | (shared >= 0.6)) & beside
