@@ -36,7 +36,7 @@ def split_attribute(text: str) -> tuple[str, tuple[str, ...]]:
 
 def attribute_set(attributes: dict[str, tuple[str, ...]]) -> AttributeSet:
     """Attributes in order of name."""
-    return tuple(sorted(attributes.items()))
+    return tuple(sorted(attributes.items())) if len(attributes) > 1 else tuple(attributes.items())
 
 
 @dataclass(slots=True)
@@ -59,7 +59,7 @@ class AttributeBook:
             self._delete(unescape(text.lstrip(",").strip()))
             return True
         name, values = split_attribute(text)
-        attributes = {"TF": self.of_file, "TA": self._of_aperture, "TO": self._of_object}[code]
+        attributes = self._of_object if code == "TO" else self._of_aperture if code == "TA" else self.of_file
         if name not in attributes and len(attributes) >= MOST_ATTRIBUTES:
             return False
         attributes[name] = values

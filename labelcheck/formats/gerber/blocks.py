@@ -103,6 +103,8 @@ def _line_breaks(raw: Bytes) -> NDArray[np.int64]:
     """Offsets where lines end: at LF, at CR LF (its LF), or at CR alone."""
     feeds = np.flatnonzero(raw == ord("\n"))
     returns = np.flatnonzero(raw == ord("\r"))
+    if len(returns) == 0:
+        return feeds
     alone = returns[np.append(raw, 0)[returns + 1] != ord("\n")]
     return np.sort(np.concatenate((feeds, alone))) if len(alone) else feeds
 
@@ -140,7 +142,9 @@ def text_of(raw: bytes) -> str:
         text = raw.decode("utf-8")
     except UnicodeDecodeError:
         text = raw.decode("latin-1")
-    return text.replace("\r", "").replace("\n", "").strip()
+    if "\n" in text or "\r" in text:
+        text = text.replace("\r", "").replace("\n", "")
+    return text.strip()
 
 
 def _statement(at: int, text: str, body: tuple[tuple[int, str], ...] = ()) -> Statement:

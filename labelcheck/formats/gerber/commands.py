@@ -114,13 +114,15 @@ def _scale_aperture(session: Session, statement: Statement) -> None:
 
 
 def _attribute(session: Session, statement: Statement) -> None:
-    program = session.program
+    program, code = session.program, statement.code
     book = program.attributes
-    if not book.obey(statement.code, statement.rest):
+    if not book.obey(code, statement.rest):
         message = "Too many attributes are in force; further ones were passed over."
         session.note("many attributes", statement, message)
-    program.object_row.change(statement.at, book.object_row)
-    program.region_row.change(statement.at, book.aperture_row)
+    if code != "TA":
+        program.object_row.change(statement.at, book.object_row)
+    if code != "TO":
+        program.region_row.change(statement.at, book.aperture_row)
 
 
 _HANDLERS: dict[str, Handler] = {

@@ -23,6 +23,7 @@ from labelcheck.formats.gerber.placing import (
     Placement,
     Rings,
     copies,
+    grouped,
     joined_bars,
     joined_rings,
     placed,
@@ -167,13 +168,17 @@ class Drawing:
         round_ended = ~np.isnan(pen)
         chosen = strokes[round_ended]
         count, x, y = self._path(chosen, KEEPS_LENGTH)
-        which = np.repeat(np.arange(len(chosen)), count)
-        first = np.cumsum(count) - count
-        x0, y0 = np.roll(x, 1), np.roll(y, 1)
-        x0[first], y0[first] = self._start_x[chosen], self._start_y[chosen]
+        x0, y0 = self._start_x[chosen], self._start_y[chosen]
         width = pen[round_ended] * self._inks.scale_of_state[self.state[chosen]]
         owner = np.searchsorted(makers, chosen)
-        bars = Bars(owner[which], x0, y0, x, y, width[which])
+        if len(x) > len(chosen):
+            which = np.repeat(np.arange(len(chosen)), count)
+            first = np.cumsum(count) - count
+            # Every chord but the first of an arc starts where the one before it ended.
+            from_x, from_y = np.roll(x, 1), np.roll(y, 1)
+            from_x[first], from_y[first] = x0, y0
+            owner, x0, y0, width = owner[which], from_x, from_y, width[which]
+        bars = Bars(owner, x0, y0, x, y, width)
         return bars, self._wide_strokes(strokes[~round_ended], makers)
 
     def _wide_strokes(self, strokes: Integers, makers: Integers) -> Rings:
@@ -187,10 +192,13 @@ class Drawing:
         if unusual.any():
             message = "Strokes are drawn with an aperture that is neither round nor a rectangle; its hull was swept."
             self._note("unusual pen", strokes[unusual], message)
-        pairs = np.column_stack((row, self.state[strokes]))
+        straight = strokes[~curved]
+        pairs = np.column_stack((row[~curved], self.state[straight]))
+        distinct, group = np.unique(pairs, axis=0, return_inverse=True)
         parts: list[Rings] = []
-        for aperture, state in np.unique(pairs, axis=0).tolist():
-            mine = strokes[(row == aperture) & (self.state[strokes] == state) & ~curved]
+        groups = grouped(group.reshape(-1), len(distinct))
+        for (aperture, state), places in zip(distinct.tolist(), groups, strict=True):
+            mine = straight[places]
             hull = self._inks.hull(aperture, state)
             if len(mine) * (len(hull) + 2) > MOST_POINTS:
                 raise self._too_much()

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from labelcheck.formats.gerber.bounds import MOST_OBJECTS, MOST_POINTS
 from labelcheck.formats.gerber.drawing import Drawing, Drawn
 from labelcheck.formats.gerber.inking import Inks
-from labelcheck.formats.gerber.placing import Placement, copies, moved, placed, spans
+from labelcheck.formats.gerber.placing import Placement, copies, grouped, moved, placed, spans
 from labelcheck.formats.gerber.program import Container, Program
 from labelcheck.formats.gerber.remarking import RemarkBook
 from labelcheck.formats.gerber.state import ROOT
@@ -30,9 +30,9 @@ class Layout:
         for number, container in enumerate(containers):
             if number != ROOT and not container.is_block:
                 self._repeats_in.setdefault(container.parent, []).append(number)
-        self._objects_in = _grouped(drawn.container, len(containers))
+        self._objects_in = grouped(drawn.container, len(containers))
         inside = inks.container_of_state[drawing.state[drawn.block_flashes]]
-        self._flashes_in = [drawn.block_flashes[which] for which in _grouped(inside, len(containers))]
+        self._flashes_in = [drawn.block_flashes[which] for which in grouped(inside, len(containers))]
 
     def whole_image(self) -> tuple[Shapes, Integers]:
         """The image with everything laid out, and the byte offset that each object stands for."""
@@ -115,10 +115,3 @@ class Layout:
 
 def _points(shapes: Shapes) -> int:
     return len(shapes.x0) + len(shapes.vx)
-
-
-def _grouped(group: Integers, count: int) -> list[Integers]:
-    """Places of each group's members, in order."""
-    order = np.argsort(group, kind="stable")
-    edges = np.searchsorted(group[order], np.arange(1, count))
-    return np.split(order, edges)

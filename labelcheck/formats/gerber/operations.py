@@ -25,8 +25,8 @@ _QUIET_G = (0, 1, 2, 3, 36, 37, 54, 55, 70, 71, 74, 75, 90, 91)
 _FINE_STEPS = (10, 11, 12, 60)
 _MOST_TOLD = 10_000
 """Unknown codes looked at one by one; a damaged file may have millions."""
-_COORDINATE = np.zeros(256, dtype=np.bool_)
-_COORDINATE[list(b"XYIJ")] = True
+_COORDINATE = bytes(letter in b"XYIJ" for letter in range(256))
+"""By letter: whether it is a coordinate."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,7 +108,8 @@ def _ends(words: Words, does: Integers) -> tuple[Integers, Flags]:
     does_now = np.zeros(len(words), dtype=np.bool_)
     does_now[does] = True
     ends = np.flatnonzero(does_now | (words.letter == END))
-    given = np.cumsum(_COORDINATE[words.letter], dtype=np.int32)[ends]
+    is_coordinate = np.frombuffer(words.letter.tobytes().translate(_COORDINATE), dtype=np.uint8)
+    given = np.cumsum(is_coordinate, dtype=np.int32)[ends]
     pending = np.diff(given, prepend=np.int32(0)) > 0
     explicit = does_now[ends]
     # "D01X1Y1*": the code stands before its coordinates, and only tells what the end of statement does.

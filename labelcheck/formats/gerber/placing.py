@@ -46,6 +46,12 @@ def spans(starts: Integers, counts: Integers) -> Integers:
     return np.arange(total, dtype=np.int64) + np.repeat(starts - (ends - counts), counts)
 
 
+def grouped(group: Integers, count: int) -> list[Integers]:
+    """Places of each group's members, in order, for groups numbered from 0 to `count`."""
+    order = np.argsort(group, kind="stable")
+    return np.split(order, np.searchsorted(group[order], np.arange(1, count))) if count > 0 else []
+
+
 def copies(shapes: Shapes, objects: Integers) -> Shapes:
     """The objects with these numbers, in this order, repeats allowed."""
     count = len(shapes)

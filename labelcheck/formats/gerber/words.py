@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from labelcheck.formats.gerber.blocks import Bytes, Sheet
 from labelcheck.formats.gerber.bounds import MOST_DIGITS
-from labelcheck.formats.gerber.remarking import RemarkBook
+from labelcheck.formats.gerber.remarking import RemarkBook, shown
 
 Integers = NDArray[np.int64]
 Flags = NDArray[np.bool_]
@@ -25,8 +25,7 @@ _LONGEST_WORD = 256
 """Bytes looked at for the number of one odd word; blanks may stand within."""
 _CHUNK = 128 * 1024
 """Bytes decoded at a time: what is worked on stays in the processor's cache."""
-_KNOWN = np.zeros(256, dtype=np.bool_)
-_KNOWN[list(b"XYIJDGMN*")] = True
+_KNOWN = b"XYIJDGMN*"
 
 
 def _classes() -> bytes:
@@ -95,7 +94,7 @@ def _decode_chunk(plain: Bytes, offset: int) -> tuple[Bytes, Integers, Integers,
     characters = plain[marks[:-2]].tobytes()
     mark_kind = np.frombuffer(characters.translate(_CLASS) + bytes((_BLANK, _BLANK)), dtype=np.uint8)
     letters = np.flatnonzero(mark_kind == _LETTER)
-    starts, ends, sign = marks[letters], marks[letters + 1], mark_kind[letters + 1]
+    starts, ends, sign = marks.take(letters), marks.take(letters + 1), mark_kind.take(letters + 1)
     signed = ((sign == _MINUS) | (sign == _PLUS)) & (ends == starts + 1)
     signs = np.flatnonzero(signed)
     ends[signs] = marks[letters[signs] + 2]
@@ -136,16 +135,14 @@ def _whole_numbers(plain: Bytes, ends: Integers, digits: Integers) -> Integers:
 def _eight_digits(machine_words: NDArray[np.uint64], at: Integers, digits: Integers) -> Integers:
     """Number in the last `digits` of the eight characters from each byte offset on.
 
-    The eight bytes are one machine word: neighbours are joined to pairs, pairs to fours, fours to the whole.
+    The eight bytes are one machine word: neighbours are joined to pairs, pairs to fours, fours to the whole. A shift
+    by all 64 bits leaves 0 in numpy, unlike in C; so a word without digits is 0.
     """
     place = at >> 3
     shift = ((at & 7) << 3).view(np.uint64)
     word = machine_words.take(place) >> shift
-    # In two steps, for a shift by all 64 bits is not defined.
-    word |= machine_words.take(place + 1) << np.uint64(1) << (np.uint64(63) - shift)
+    word |= machine_words.take(place + 1) << (np.uint64(64) - shift)
     unused = ((_EIGHT - np.minimum(digits, _EIGHT)) << 3).view(np.uint64)
-    # A shift by all 64 bits is not defined: no digit at all is dealt with by the last line.
-    unused &= np.uint64(63)
     word >>= unused
     word <<= unused
     zeros = np.uint64(0x3030303030303030) >> unused
@@ -161,14 +158,18 @@ def _eight_digits(machine_words: NDArray[np.uint64], at: Integers, digits: Integ
     neighbour *= np.uint64(1 + (10000 << 32))
     word += neighbour
     word >>= np.uint64(32)
-    value = word.view(np.int64)
-    value[digits <= 0] = 0
-    return value
+    return word.view(np.int64)
 
 
 def _understood(sheet: Sheet, words: Words, odd: Integers, remarks: RemarkBook) -> Words:
     """Drop the statements that hold unknown letters, garbage or impossible numbers; read decimal points."""
-    bad = ~_KNOWN[words.letter] | (words.digits > MOST_DIGITS) | ((words.letter == END) & (words.digits > 0))
+    unknown = words.letter.tobytes().translate(None, _KNOWN)
+    too_long = len(words) > 0 and words.digits.max() > MOST_DIGITS
+    if not (len(odd) or unknown or too_long or words.digits[words.letter == END].any()):
+        return words
+    known = np.zeros(256, dtype=np.bool_)
+    known[list(_KNOWN)] = True
+    bad = ~known[words.letter] | (words.digits > MOST_DIGITS) | ((words.letter == END) & (words.digits > 0))
     decimals: dict[int, float] = {}
     owners = np.searchsorted(words.at, odd, side="right") - 1
     if (owners < 0).any():
@@ -192,8 +193,8 @@ def _understood(sheet: Sheet, words: Words, odd: Integers, remarks: RemarkBook) 
     dropped = np.flatnonzero(~keep)
     if len(dropped):
         first = int(words.at[dropped[0]])
-        shown = bytes(sheet.plain[first : first + 24]).split(b"*")[0].decode("latin-1").split("\n")[0].strip()
-        message = f"'{shown}' is not a Gerber command; it was left out. Check this place in the file."
+        line = bytes(sheet.plain[first : first + 100]).split(b"*")[0].decode("latin-1").splitlines()[0]
+        message = f"'{shown(line.strip(), 24)}' is not a Gerber command; it was left out. Check this place."
         remarks.note("unknown statement", sheet.line(first), message, len(spoiled))
     moved = np.cumsum(keep) - 1
     kept = {int(moved[word]): number for word, number in decimals.items() if keep[word]}
