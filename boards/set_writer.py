@@ -16,7 +16,7 @@ from boards.lists_writer import Entry, write_job, write_netlist, write_placement
 
 NAMES: Mapping[str, Mapping[str, str]] = {
     "plain": {
-        "component": "{board}-parts-{side}.gbr",
+        "component": "{board}-pnp-{side}.gbr",
         "legend": "{board}-legend-{side}.gbr", "mask": "{board}-mask-{side}.gbr",
         "copper": "{board}-copper-{side}.gbr", "paste": "{board}-paste-{side}.gbr",
         "profile": "{board}-profile.gbr", "plated": "{board}-plated.xnc", "bare": "{board}-nonplated.xnc",
@@ -94,7 +94,7 @@ def set_files(design: Design, dialect: Dialect, colours: tuple[str, str],
         content = write_artwork(objects, attributes, dialect, comment, PEN_FUNCTIONS[kind])
         files[f"{kind}-{side}"] = name, content
         entries.append((name, ",".join([JOB_WORDS.get(function[0], function[0]), *function[1:]]), polarity))
-    if dialect.components:
+    if dialect.components and dialect.attributes != "none":  # such a layer lives by its attributes
         for side, objects in component_layers(design).items():
             name = file_name(design, dialect, "component", side)
             function = ("Component", "L1" if side == "top" else "L2", "Top" if side == "top" else "Bot")

@@ -145,7 +145,7 @@ def test_netlist_columns_are_those_of_the_standard() -> None:
 def test_component_layers_outline_the_largest_bodies(written: Path) -> None:
     # Gerber layer format 6.9: a closed outline with aperture function ComponentOutline,Body and pen 0.100, under .C
     design = BOARDS[FAULTY][0]
-    artwork = GerberFile.open(written / FAULTY / "track-detector-parts-top.gbr")
+    artwork = GerberFile.open(written / FAULTY / "track-detector-pnp-top.gbr")
     relay = next(part for part in design.parts if part.reference == "K1")
     lines = [one for one in artwork.objects if isinstance(one, GerberLine) and one.attrs.get(".C") == ("K1",)]
     xs, ys = [x for line in lines for x in (line.x1, line.x2)], [y for line in lines for y in (line.y1, line.y2)]
