@@ -10,6 +10,7 @@ from labelcheck.raster.growing import grown
 from labelcheck.raster.rendering import render
 from labelcheck.raster.run_algebra import subtract
 from labelcheck.raster.runs import Box, NumberLine, Runs
+from labelcheck.raster.scanning import next_vertex
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.shapes import Shapes, bars, concatenate, polygon
 from labelcheck.trade.sides import Side
@@ -35,6 +36,8 @@ class Obstacles:
     """Laminate: what lies outside of it is lost."""
     safe_area: Runs | None
     """Laminate but for the clearance along its edges."""
+    clearance_mm: float
+    """That clearance."""
 
 
 def obstacles_on(board: Board, side: Side, near_mm: Box, limits: Limits) -> Obstacles:
@@ -74,6 +77,7 @@ def obstacles_on(board: Board, side: Side, near_mm: Box, limits: Limits) -> Obst
         ),
         board_area=area,
         safe_area=safe,
+        clearance_mm=limits.outline_clearance.value_mm,
     )
 
 
@@ -98,8 +102,7 @@ def _edge_bars(shapes: Shapes, width_mm: float) -> Shapes:
     """A bar along every edge of every ring."""
     if len(shapes.vx) == 0:
         return concatenate([])
-    following = np.arange(1, len(shapes.vx) + 1)
-    following[shapes.ring_start[1:] - 1] = shapes.ring_start[:-1]
+    following = next_vertex(shapes)
     return bars(shapes.vx, shapes.vy, shapes.vx[following], shapes.vy[following], width_mm)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from labelcheck.board.board import Board, Layer
@@ -49,10 +50,14 @@ def evidence_on(board: Board, side: Side, legend: Layer, found: SideLabels, limi
     ink = render_groups(legend.shapes, _group_of_object(found, len(legend.shapes)), limits.pitch_mm)
     own_area = area_by_group(ink, count)
     obstacles = obstacles_on(board, side, _box_around(found.labels), limits)
-    outline, ink_left = _past_outline(ink, obstacles, count)
-    opening, ink_left = _taken(ink_left, obstacles.openings, obstacles.openings, count)
-    hole, ink_left = _taken(ink_left, obstacles.holes, obstacles.hole_surroundings, count)
-    covered, _ = _taken(ink_left, obstacles.covered_holes, obstacles.covered_holes, count)
+    outline = _past_outline(ink, board, obstacles, count)
+    opening = _taken(ink, (obstacles.openings, obstacles.openings), obstacles.board_area, None, count)
+    hole = _taken(
+        ink, (obstacles.holes, obstacles.hole_surroundings), obstacles.board_area, obstacles.openings, count
+    )
+    covered = _taken(
+        ink, (obstacles.covered_holes, obstacles.covered_holes), obstacles.board_area, obstacles.openings, count
+    )
     crossings = crossings_of(ink, found)
     losses = zip(
         _losses(outline, found.labels, own_area, None),
@@ -100,24 +105,39 @@ def _box_around(labels: Sequence[Label]) -> Box:
     return (float(x0), float(y0), float(x1), float(y1))
 
 
-def _taken(ink: Runs, surely: Runs | None, possibly: Runs | None, count: int) -> tuple[_Taken | None, Runs]:
-    """What an obstacle takes of each mark, and the ink that is left for the next obstacle to take."""
+def _taken(
+    ink: Runs, surely_and_possibly: tuple[Runs | None, Runs | None], board_area: Runs | None, gone: Runs | None,
+    count: int,
+) -> _Taken | None:
+    """What an obstacle takes of each mark, surely and possibly, but for ink off the board and ink that is `gone`."""
+    surely, possibly = surely_and_possibly
     if surely is None or possibly is None:
-        return None, ink
-    sure = intersect(ink, surely)
-    possible = sure if possibly is surely else intersect(ink, possibly)
-    taken = _Taken(area_by_group(sure, count), area_by_group(possible, count), boxes_by_group(possible, count))
-    return taken, subtract(ink, surely)
+        return None
+    # What is taken is little beside the ink: it is cut out first, and compared with the rest after.
+    sure = _left_of(intersect(ink, surely), board_area, gone)
+    possible = sure if possibly is surely else _left_of(intersect(ink, possibly), board_area, gone)
+    return _Taken(area_by_group(sure, count), area_by_group(possible, count), boxes_by_group(possible, count))
 
 
-def _past_outline(ink: Runs, obstacles: Obstacles, count: int) -> tuple[_Taken | None, Runs]:
+def _left_of(taken: Runs, board_area: Runs | None, gone: Runs | None) -> Runs:
+    on_board = taken if board_area is None else intersect(taken, board_area)
+    return on_board if gone is None else subtract(on_board, gone)
+
+
+def _past_outline(ink: Runs, board: Board, obstacles: Obstacles, count: int) -> _Taken | None:
     """Ink off the laminate, and ink within the clearance of an edge."""
-    if obstacles.board_area is None or obstacles.safe_area is None:
-        return None, ink
-    outside = subtract(ink, obstacles.board_area)
-    possible = subtract(ink, obstacles.safe_area)
-    taken = _Taken(area_by_group(outside, count), area_by_group(possible, count), boxes_by_group(possible, count))
-    return taken, intersect(ink, obstacles.board_area)
+    if board.outline is None or obstacles.board_area is None or obstacles.safe_area is None:
+        return None
+    boxes = boxes_by_group(ink, count)
+    inked = np.flatnonzero(np.isfinite(boxes[:, 0]))
+    inner = board.outline.area.buffer(-obstacles.clearance_mm)
+    shapely.prepare(inner)
+    near = np.zeros(count, dtype=np.bool_)
+    near[inked] = ~shapely.contains_properly(inner, shapely.box(*boxes[inked].T))
+    ink_near = ink.take(near[ink.group])
+    outside = subtract(ink_near, obstacles.board_area)
+    possible = subtract(ink_near, obstacles.safe_area)
+    return _Taken(area_by_group(outside, count), area_by_group(possible, count), boxes_by_group(possible, count))
 
 
 def _losses(
