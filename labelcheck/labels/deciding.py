@@ -19,15 +19,20 @@ from labelcheck.trade.shapes import Flags, Floats, Integers
 
 USUAL_GRAMMAR, MOST_GRAMMAR, SHORT, SHORT_GRAMMAR = 0.5, 1.3, 3, 0.85
 """What the grammar adds to the evidence of a glyph, usually and at most; at most in a text as short as that."""
-LEAST_PROOF, LEAST_HOPE = 0.5, 1.0
-"""Less than this in sum is no label: a circle, a corner, a bar."""
+LEAST_PROOF, LEAST_HOPE, LEAST_EACH = 0.5, 1.0, 0.5
+"""A glyph alone, and each one beyond the third, must hope for so much: less is circles, corners, bars."""
+STRONG, STRONG_ENOUGH = 5.0, 2
+"""Evidence of a glyph that hardly any drawing looks like, and how many of them make a label whatever is about it …"""
+PROVEN, SURE = 5.5, 0.8
+"""… as does evidence in sum, in several glyphs surely read together: TX, HV."""
 
 
 def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, straight: Flags, reader: Reader) -> Found:
     """The best set of labels; `promised` as from `promise`."""
     hope, terms = promised
     glyphs = np.diff(read.setting.glyph_first)
-    first = np.flatnonzero(best_lines(hope + USUAL_GRAMMAR * glyphs - LEAST_HOPE, read.lines, marks))
+    hope = hope - _least(glyphs)
+    first = np.flatnonzero(best_lines(hope + USUAL_GRAMMAR * glyphs, read.lines, marks))
     readings = _read_out(read, first, reader)
     worth = _worth(readings, terms[first])
     most = hope + np.where(glyphs <= SHORT, SHORT_GRAMMAR, MOST_GRAMMAR) * glyphs
@@ -42,7 +47,13 @@ def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, strai
     )
     worth = np.concatenate((worth, _worth(more, terms[rivals])))[order]
     sure = best_lines(worth, found.lines, marks)
-    worth = np.where(fits(found, sure, marks, straight), worth, -np.inf)
+    line = np.repeat(np.arange(len(hope)), glyphs)
+    strong = np.bincount(line, read.evidence >= STRONG, len(hope))[rows[order]]
+    proof = np.bincount(line, read.evidence, len(hope))[rows[order]]
+    confidence = np.array([told[at].confidence for at in order.tolist()])
+    telling = (strong >= STRONG_ENOUGH) | ((glyphs[rows[order]] > 1) & (proof >= PROVEN) & (confidence >= SURE))
+    fitting = fits(found, (telling, sure & telling), marks, straight)
+    worth = np.where(fitting, worth, -np.inf)
     return found.take(best_lines(worth, found.lines, marks))
 
 
@@ -75,6 +86,10 @@ def _rivals(read: ReadLines, hope: Floats, chosen: Integers, worth: Floats, mark
     best = np.zeros(len(setting.glyph_box))
     np.maximum.at(best, setting.glyph, share[lines.mark])
     held = np.bincount(line, best, len(lines))
-    rival = hope > np.maximum(held, LEAST_HOPE)
+    rival = hope > np.maximum(held - _least(glyphs), 0.0)
     rival[chosen] = False
     return np.flatnonzero(rival)
+
+
+def _least(glyphs: Integers) -> Floats:
+    return np.where(glyphs == 1, LEAST_HOPE, LEAST_EACH * np.maximum(glyphs - 3, 0))

@@ -12,7 +12,7 @@ from labelcheck.labels.glyphs import lay_out
 from labelcheck.labels.ink import Ink, without_duplicates
 from labelcheck.labels.label import SideLabels
 from labelcheck.labels.likeness import fitting_singles, plain_marks, text_likeness
-from labelcheck.labels.lines import Lines, find_lines, find_links
+from labelcheck.labels.lines import Lines, find_lines, find_links, not_only
 from labelcheck.labels.marks import WHOLE_VIEW, Marks, find_contacts, find_marks
 from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.reading.protocol import Reader
@@ -42,10 +42,11 @@ def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
     if reader is None:
         found = _by_geometry(marks, pieces, frames, lines)
     else:
+        straight, _ = plain_marks(pieces, marks)
+        lines = lines.take(not_only(straight, lines))
         astray = left_out(lines, frames, links, marks)
         read = read_lines(ink.shapes, marks, frames, lines, reader, mirrored)
-        straight, _ = plain_marks(pieces, marks)
-        promised = promise(read, marks, np.concatenate((astray, astray)), straight)
+        promised = promise(read, marks, np.concatenate((astray, astray)))
         found = with_minus(decide(read, promised, marks, straight, reader), marks, frames, straight)
     return tell_labels(side, ink, marks, found, _measured(ink, marks, found, mirrored))
 

@@ -15,8 +15,6 @@ from labelcheck.labels.reading.protocol import Reading
 from labelcheck.labels.setting import joined_settings, set_lines
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
-SURE, FAIRLY_SURE, LONG = 0.8, 0.6, 3
-"""A line tells by itself where it is surely read, or fairly surely with so many telling characters."""
 CERTAIN = 0.97
 """So surely read, a line needs the height of the sure lines but not their pen."""
 SIGN_HEIGHTS = (0.35, 1.3)
@@ -25,48 +23,37 @@ ALIKE = 0.12
 """Difference of heights that a line and the sure lines it is like may have."""
 ALIKE_SIMPLE = 0.03
 SIMPLE = frozenset("OoQ0lIi1LTVUCcDJSHXrnueE<>^v()[]/|=~'\"°.,:_-*!")
-"""Characters that parts of drawings are taken for where they stand alone …"""
-PLAIN = frozenset("OoQ0lIi1LUCcDJrnu")
-"""… and letters and digits that they are taken for even side by side."""
+"""Characters that parts of drawings are taken for where they stand alone."""
 SIGNS = frozenset("+*#")
 MINUS_WIDTH = 0.25
 MINUS_REACH_MM = 20.0
 """A minus is one where a plus of its width and pen stands within this distance."""
 
 
-def fits(found: Found, chosen: Flags, marks: Marks, straight: Flags) -> Flags:
-    """Which lines may be labels, given the best set so far, whose sure words set the pens and heights."""
+def fits(found: Found, told: tuple[Flags, Flags], marks: Marks, straight: Flags) -> Flags:
+    """Which lines may be labels.
+
+    `told`: the lines that tell by themselves, and those of the best set so far that set the pens and heights.
+    """
+    allowed, words = told[0].copy(), told[1]
     size = np.diff(found.setting.glyph_first)
-    told = [_telling(reading) for reading in found.readings]
     lead = found.lines.mark[found.lines.first[:-1]]
     pen, height = np.nan_to_num(marks.pen_mm[lead]), found.setting.height
-    words = np.flatnonzero(chosen & np.array([count >= 2 for count in told], dtype=np.bool_))
-    allowed = np.zeros(len(found), dtype=np.bool_)
-    for line, reading in enumerate(found.readings):
-        text = "" if reading is None else reading.text
-        if told[line] >= 2:
-            allowed[line] = True
+    known = np.flatnonzero(words)
+    for line in np.flatnonzero(~allowed).tolist():
+        reading = found.readings[line]
+        if reading is None or reading.text.strip("?") == "":
             continue
-        certain = reading is not None and reading.confidence >= CERTAIN
-        alike = words if certain else words[np.abs(pen[words] - pen[line]) <= SAME_PEN_MM]
+        certain = reading.confidence >= CERTAIN
+        alike = known if certain else known[np.abs(pen[known] - pen[line]) <= SAME_PEN_MM]
         share = height[line] / height[alike]
         if size[line] > 1:
             allowed[line] = bool((np.abs(share - 1) <= ALIKE).any())
-        elif text in SIGNS:
+        elif reading.text in SIGNS:
             allowed[line] = bool(((share >= SIGN_HEIGHTS[0]) & (share <= SIGN_HEIGHTS[1])).any())
-        elif text not in ("", "?") and not straight[lead[line]]:
-            allowed[line] = bool((np.abs(share - 1) <= (ALIKE_SIMPLE if text in SIMPLE else ALIKE)).any())
+        elif not straight[lead[line]]:
+            allowed[line] = bool((np.abs(share - 1) <= (ALIKE_SIMPLE if reading.text in SIMPLE else ALIKE)).any())
     return allowed
-
-
-def _telling(reading: Reading | None) -> int:
-    """How much a reading tells: two where it is sure, or fairly sure and long, and not of plain characters only."""
-    if reading is None or len(reading.text) < 2:
-        return 0
-    marked = sum(character.isalnum() and character not in PLAIN for character in reading.text)
-    if marked == 0 or reading.confidence < FAIRLY_SURE:
-        return 0
-    return 2 if reading.confidence >= SURE or marked >= LONG else 1
 
 
 def with_minus(found: Found, marks: Marks, frames: list[Frame], straight: Flags) -> Found:

@@ -18,7 +18,6 @@ from labelcheck.trade.shapes import Flags, Floats, Integers
 LEAST_HEIGHT_MM = 0.3
 LEAST_PENS_HIGH = 3.0
 """A capital is at least this many pens high: below, its strokes run into one another."""
-NO_HEIGHT_MM = 1e-6
 WIDEST_HEIGHTS = 2.2
 SAME_HEIGHT = 0.18
 ALIGNED = 0.12
@@ -149,10 +148,10 @@ def find_links(frame: Frame, marks: Marks) -> Links:
     gap = np.maximum(box[b, 0] - box[a, 2], box[a, 0] - box[b, 2]) / high
     base, top = np.abs(box[a, 1] - box[b, 1]) / high, np.abs(box[a, 3] - box[b, 3]) / high
     aligned = np.minimum(base, top) <= ALIGNED
-    shared = (np.minimum(box[a, 3], box[b, 3]) - np.maximum(box[a, 1], box[b, 1])) / np.maximum(height[b], NO_HEIGHT_MM)
+    shared = np.minimum(box[a, 3], box[b, 3]) - np.maximum(box[a, 1], box[b, 1])
     beside = gap >= -0.25
     alike = tall[b] & (height[b] >= (1 - SAME_HEIGHT) * high) & aligned & beside
-    loose = tall[b] & (height[b] >= LOOSE_RATIO * high) & (aligned | (shared >= 0.6)) & beside
+    loose = tall[b] & (height[b] >= LOOSE_RATIO * high) & (aligned | (shared >= 0.6 * height[b])) & beside
     middle = ((box[b, 1] + box[b, 3]) / 2 - box[a, 1]) / high
     largest = np.maximum(width[b], height[b]) / high
     above = (box[b, 1] >= box[a, 3]) | (box[b, 3] <= box[a, 1])
@@ -257,3 +256,10 @@ def cut_short(lines: Lines, frames: list[Frame], links: list[Links], marks: Mark
         outside = np.unique(key[held[place] != key])
         np.add.at(cuts, outside // count, 1)
     return cuts
+
+
+def not_only(straight: Flags, lines: Lines) -> Flags:
+    """Lines of more than bars: a row of bars is hatching, plates of a symbol, teeth of a connector."""
+    if len(lines) == 0:
+        return np.zeros(0, dtype=np.bool_)
+    return np.logical_or.reduceat(~straight[lines.mark], lines.first[:-1])

@@ -61,10 +61,10 @@ PASSED_OVER = -6.0
 """For each mark of the line's pen that stands among its glyphs without being one."""
 
 
-def promise(read: ReadLines, marks: Marks, astray: Floats, straight: Flags) -> tuple[Floats, Floats]:
+def promise(read: ReadLines, marks: Marks, astray: Floats) -> tuple[Floats, Floats]:
     """What each line may be worth by the evidence of its glyphs, -inf where it is no line; and what of that is not.
 
-    `astray` (n,) is what marks left out take from each line, see `left_out`; `straight` (m,) marks are bars only.
+    `astray` (n,) is what marks left out take from each line, see `left_out`.
     """
     setting, lines = read.setting, read.lines
     count = len(lines)
@@ -73,10 +73,7 @@ def promise(read: ReadLines, marks: Marks, astray: Floats, straight: Flags) -> t
     evidence = np.bincount(line, read.evidence, count).astype(np.float64)
     terms = _joins(read, marks, line, evidence) + astray - np.where(glyphs > 1, LABEL, 0.0)
     terms -= UNEVEN * setting.uneven * glyphs + DRIFT * setting.drift + _unusual(read.turned_deg)
-    # A row of bars alone is hatching, plates of a symbol, teeth of a connector; a lone one may be a sign.
-    curved = np.bincount(np.repeat(np.arange(count), np.diff(lines.first)), ~straight[lines.mark], count)
-    impossible = setting.collides | ((curved == 0) & (glyphs > 1))
-    return np.where(impossible, -np.inf, evidence + terms), terms
+    return np.where(setting.collides, -np.inf, evidence + terms), terms
 
 
 def left_out(lines: Lines, frames: list[Frame], links: list[Links], marks: Marks) -> Floats:
