@@ -4,8 +4,8 @@ Only its own parser and its own primitives are used; arcs are flattened here, in
 """
 
 import math
+import re
 import warnings
-from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -24,6 +24,25 @@ def parse(text: str) -> GerberFile:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         return GerberFile.from_string(text)
+
+
+def spelled_out(text: str) -> str:
+    """The same commands in the form that the reference demands: two-digit G-codes, and a D-code in every operation.
+
+    Some programs leave out both; a state machine over statements puts them in, independently of the reader.
+    """
+    done: list[str] = []
+    operation = "D02"
+    for statement in re.split(r"(%[^%]*%|G0?4[^*]*\*|\*)", text):
+        if not re.match(r"\s*(?:G0?[0-3])?(?:[XYIJ][-+]?\d+)+(?:D0?[123])?\s*$", statement):
+            done.append(statement)
+            continue
+        statement = re.sub(r"G([0-3])(?=[XYIJ])", r"G0\1", statement)
+        written = re.search(r"D0?([123])\s*$", statement)
+        if written is not None:
+            operation = "D0" + written.group(1)
+        done.append(statement if written is not None else statement.rstrip() + operation)
+    return "".join(done)
 
 
 def reference_shapes(parsed: GerberFile) -> Shapes:
@@ -113,8 +132,3 @@ def area_and_box(shapes: Shapes) -> tuple[float, tuple[float, float, float, floa
     dark = dark[np.isfinite(dark).all(axis=1)]
     box = (*dark[:, :2].min(axis=0).tolist(), *dark[:, 2:].max(axis=0).tolist()) if len(dark) else None
     return ink_area_and_box(shapes, 0.01)[0], box
-
-
-def without_width(shapes: Shapes, least_mm: float = 0.0) -> Shapes:
-    """Bars no wider than `least_mm` taken as having no ink, as the reference draws them at a width of its own."""
-    return replace(shapes, width=np.where(shapes.width <= least_mm, 0.0, shapes.width))
