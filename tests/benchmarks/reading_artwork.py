@@ -58,7 +58,7 @@ def compare(path: Path, root: Path) -> tuple[str, float | None]:
     try:
         shapes = reference_shapes(parse(text))
     except Exception as error:  # whatever the reference library raises is told
-        text, rewritten = spelled_out(text), f" rewritten for the reference: {type(error).__name__} {str(error)[:60]!r}"
+        text, rewritten = spelled_out(text), f" rewritten for the reference: {str(error)[:60]!r}"
         try:
             shapes = reference_shapes(parse(text))
         except Exception as still:

@@ -1,6 +1,7 @@
 """Aperture macros (AM) and aperture definitions (AD), as they are met along the file (clauses 4.3, 4.5)."""
 
 import re
+from dataclasses import replace
 
 from labelcheck.formats.gerber.apertures import (
     enough_parameters,
@@ -24,6 +25,10 @@ def _macro(session: Session, statement: Statement) -> None:
 
 def _aperture(session: Session, statement: Statement) -> None:
     definition = parse_definition(statement.rest)
+    if definition is not None and definition.template not in session.program.macros:
+        # Some programs write the standard templates small; a macro of that name comes first.
+        capital = definition.template.upper()
+        definition = replace(definition, template=capital) if is_standard(capital) else definition
     numbered = _CODE.match(statement.rest)
     if numbered is None:
         session.not_understood(statement)

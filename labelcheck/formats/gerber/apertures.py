@@ -46,8 +46,6 @@ def parse_definition(text: str) -> Definition | None:
         if _NUMBER.fullmatch(part) is None:
             return None
         numbers.append(float(part))
-    if template.upper() in _LENGTHS:
-        template = template.upper()
     return Definition(int(code), template, tuple(numbers))
 
 

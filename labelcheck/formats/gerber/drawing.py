@@ -40,6 +40,9 @@ Flags = NDArray[np.bool_]
 MISFIT_MM = 0.05
 """Arcs whose ends miss a common circle by more are remarked; rounding in the coarsest real formats stays below."""
 
+CLOSED_MM = 0.01
+"""Contours whose ends are farther apart are remarked; rounding leaves smaller gaps, which nobody can see."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Drawn:
@@ -192,6 +195,7 @@ class Drawing:
         if unusual.any():
             message = "Strokes are drawn with an aperture that is neither round nor a rectangle; its hull was swept."
             self._note("unusual pen", strokes[unusual], message)
+        hulls = {aperture: self._inks.templates[aperture].hull() for aperture in np.unique(row).tolist()}
         straight = strokes[~curved]
         pairs = np.column_stack((row[~curved], self.state[straight]))
         distinct, group = np.unique(pairs, axis=0, return_inverse=True)
@@ -199,7 +203,7 @@ class Drawing:
         groups = grouped(group.reshape(-1), len(distinct))
         for (aperture, state), places in zip(distinct.tolist(), groups, strict=True):
             mine = straight[places]
-            hull = self._inks.hull(aperture, state)
+            hull = self._inks.turned(hulls[aperture], state)
             if len(mine) * (len(hull) + 2) > MOST_POINTS:
                 raise self._too_much()
             x, y, size = swept_lines(hull, self._start_x[mine], self._start_y[mine], self._x[mine], self._y[mine])
@@ -210,8 +214,8 @@ class Drawing:
             one = np.array([stroke])
             _, x, y = self._path(one, KEEPS_LENGTH)
             path = np.column_stack((np.append(self._start_x[one], x), np.append(self._start_y[one], y)))
-            hull = self._inks.hull(int(self._inks.row_of_operation[stroke]), int(self.state[stroke]))
-            rings = swept_arc(hull, path)
+            hull = hulls[int(self._inks.row_of_operation[stroke])]
+            rings = swept_arc(self._inks.turned(hull, int(self.state[stroke])), path)
             points = np.concatenate(rings)
             owner = np.full(len(rings), np.searchsorted(makers, stroke))
             parts.append(Rings(owner, np.array([len(ring) for ring in rings]), points[:, 0], points[:, 1]))
@@ -255,8 +259,10 @@ class Drawing:
         begin_x, begin_y = self._start_x[segments[heads]], self._start_y[segments[heads]]
         closed = (x[stop - 1] == begin_x) & (y[stop - 1] == begin_y)
         if not closed.all():
-            message = "A contour of a region is not closed; a straight line closes it."
-            self._note("open contour", segments[heads[~closed]], message)
+            gap = np.hypot(x[stop - 1] - begin_x, y[stop - 1] - begin_y)
+            if (gap > CLOSED_MM).any():
+                message = "A contour of a region is not closed; a straight line closes it."
+                self._note("open contour", segments[heads[gap > CLOSED_MM]], message)
             x, y = np.insert(x, start[~closed], begin_x[~closed]), np.insert(y, start[~closed], begin_y[~closed])
         size = stop - start + ~closed
         return Rings(np.searchsorted(makers, segments[heads]), size, x, y)

@@ -52,10 +52,10 @@ class Inks:
         """Bars and vertices that flashes of these apertures would make."""
         return int(self.points[self.template_of_row[rows]].sum())
 
-    def hull(self, row: int, state: int) -> Floats:
-        """Convex hull of an aperture as transformed in a state, counter-clockwise."""
+    def turned(self, hull: Floats, state: int) -> Floats:
+        """A convex hull as transformed in a state, counter-clockwise as before."""
         a, b, c, d = self.turns[state]
-        hull = self.templates[row].hull() @ np.array([[a, c], [b, d]])
+        hull = hull @ np.array([[a, c], [b, d]])
         turned_over = a * d - b * c < 0
         return hull[::-1] if turned_over else hull
 
@@ -66,6 +66,7 @@ def prepare_inks(
     """Resolve apertures and states; an error where an operation needs an aperture that is not defined yet."""
     rows = _aperture_rows(words, operations, program, sheet, remarks)
     apertures = [entry.aperture for entry in program.apertures]
+    blocks = program.blocks()
     templates = _templates(np.unique(rows[rows >= 0]).tolist(), program, sheet, remarks)
     template_of_row = np.zeros(len(apertures) + 1, dtype=np.int64)
     for place, row in enumerate(templates, start=1):
@@ -80,7 +81,7 @@ def prepare_inks(
     return Inks(
         row_of_operation=rows,
         pen=np.array([np.nan if a.pen_mm is None else a.pen_mm for a in apertures] + [np.nan]),
-        is_block=np.array([a.template == "block" for a in apertures] + [False]),
+        is_block=np.array([row in blocks for row in range(len(apertures))] + [False]),
         draws_strokes=np.array([a.template in ("C", "R") for a in apertures] + [True]),
         template_of_row=template_of_row,
         shapes=shapes,
@@ -143,12 +144,13 @@ def _templates(used: list[int], program: Program, sheet: Sheet, remarks: RemarkB
     """Templates of the apertures that are used, by row."""
     templates: dict[int, Template] = {}
     compiled: dict[int, Macro] = {}
+    blocks = program.blocks()
     primitives = 0
     for row in used:
+        if row in blocks:
+            continue
         entry = program.apertures[row]
         aperture, body = entry.aperture, entry.macro
-        if aperture.template == "block":
-            continue
         if entry.wrong is not None:
             raise remarks.unreadable(aperture.line, f"aperture D{aperture.code} cannot be drawn: {entry.wrong}.")
         if body is None:

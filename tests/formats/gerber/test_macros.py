@@ -147,6 +147,11 @@ def test_several_macros_in_one_block_and_a_definition_behind() -> None:
     assert shape.area == pytest.approx(1 + 4)
 
 
+def test_macros_may_have_any_name() -> None:
+    for name in ("block", "c", "r2", "Ω", "A-B"):
+        assert ink(f"%AM{name}*21,1,3,2,0,0,0*%%ADD10{name}*%D10*D03*").area == pytest.approx(6)
+
+
 def test_parameters_of_a_macro_aperture_are_kept_as_written() -> None:
     artwork = read("%AMM*21,1,$1,$2,0,0,0*%%ADD10M,0.5X30*%D10*D03*", "%FSLAX24Y24*%\n%MOIN*%\n")
     assert artwork.apertures[0].template == "M" and artwork.apertures[0].parameters == (0.5, 30.0)

@@ -76,6 +76,10 @@ def test_a_contour_that_is_not_closed_is_closed_and_told() -> None:
     assert messages(artwork) == ["top.gbr:4: A contour of a region is not closed; a straight line closes it."]
 
 
+def test_a_gap_of_rounding_is_closed_in_silence() -> None:
+    assert read("G36*X0Y0D02*X4000000D01*Y4000000D01*X0D01*Y1D01*G37*").remarks == ()
+
+
 def test_two_region_statements_without_a_move_between_are_two_contours() -> None:
     artwork = read("G36*X4000000D01*Y4000000D01*X0Y0D01*G37*G36*X4000000D01*Y-4000000D01*X0Y0D01*G37*")
     assert len(artwork.shapes) == 2 and picture(artwork.shapes).area == pytest.approx(16)
