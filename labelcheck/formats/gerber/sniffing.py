@@ -18,7 +18,10 @@ _EXTENDED = re.compile(
 _OPERATION = re.compile(rb"(?:[XYIJ][-+]?\d{1,18}){1,4}[ \t]{0,4}D0?[123][ \t]{0,4}\*")
 _COMMENT = re.compile(rb"(?:^|[\r\n*])[ \t]{0,8}G0?4[^*]{0,2000}\*")
 _DRILL = re.compile(rb"(?:^|[\r\n])[ \t]{0,8}(?:M48|T\d{1,4}C[\d.]+|;)")
-_FILE_ATTRIBUTE = re.compile(rb"%TF([^*%]*)\*|G0?4\s{0,8}#@!\s{0,8}TF([^*%]*)\*")
+_FILE_ATTRIBUTE = re.compile(rb"TF([^*%]*)\*")
+_BEFORE_ATTRIBUTE = re.compile(rb"(?:%|G0?4\s{0,8}#@!)\s{0,8}$")
+_WITHIN = 24
+"""Bytes before an attribute that its `%` or comment mark may take."""
 _END_OF_BLOCK = b"*"
 
 
@@ -56,7 +59,7 @@ def peek_file_attributes(data: bytes) -> AttributeSet:
     found: dict[str, tuple[str, ...]] = {}
     text = plain_bytes(data)
     for match in _FILE_ATTRIBUTE.finditer(text):
-        extended, comment = match.groups()
-        name, values = split_attribute(text_of(extended if extended is not None else comment))
-        found[name] = values
+        if _BEFORE_ATTRIBUTE.search(text, max(0, match.start() - _WITHIN), match.start()) is not None:
+            name, values = split_attribute(text_of(match.group(1)))
+            found[name] = values
     return attribute_set(found)
