@@ -23,8 +23,8 @@ LEAST_PROOF, LEAST_HOPE, LEAST_EACH = 0.5, 1.0, 0.5
 """A glyph alone, and each one beyond the third, must hope for so much: less is circles, corners, bars."""
 STRONG, STRONG_ENOUGH = 5.0, 2
 """Evidence of a glyph that hardly any drawing looks like, and how many of them make a label whatever is about it …"""
-PROVEN, SURE = 5.5, 0.8
-"""… as does evidence in sum, in several glyphs surely read together: TX, HV."""
+PROVEN, SURE, WELL_PROVEN = 5.5, 0.8, 11.0
+"""… as does evidence in sum, in several glyphs surely read together (TX, HV), or so much of it."""
 
 
 def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, straight: Flags, reader: Reader) -> Found:
@@ -51,8 +51,9 @@ def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, strai
     strong = np.bincount(line, read.evidence >= STRONG, len(hope))[rows[order]]
     proof = np.bincount(line, read.evidence, len(hope))[rows[order]]
     confidence = np.array([told[at].confidence for at in order.tolist()])
-    telling = (strong >= STRONG_ENOUGH) | ((glyphs[rows[order]] > 1) & (proof >= PROVEN) & (confidence >= SURE))
-    fitting = fits(found, (telling, sure & telling), marks, straight)
+    proven = (proof >= PROVEN) & ((confidence >= SURE) | (proof >= WELL_PROVEN))
+    telling = (strong >= STRONG_ENOUGH) | ((glyphs[rows[order]] > 1) & proven)
+    fitting = fits(found, (telling, sure), marks, straight)
     worth = np.where(fitting, worth, -np.inf)
     return found.take(best_lines(worth, found.lines, marks))
 

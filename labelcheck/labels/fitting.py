@@ -10,7 +10,7 @@ import numpy as np
 from labelcheck.labels.directions import Frame
 from labelcheck.labels.found import Found
 from labelcheck.labels.lines import Lines, joined_lines
-from labelcheck.labels.marks import SAME_PEN_MM, Marks
+from labelcheck.labels.marks import SAME_PEN_MM, Drawn, Marks
 from labelcheck.labels.reading.protocol import Reading
 from labelcheck.labels.setting import joined_settings, set_lines
 from labelcheck.trade.shapes import Flags, Floats, Integers
@@ -24,6 +24,10 @@ ALIKE = 0.12
 ALIKE_SIMPLE = 0.03
 SIMPLE = frozenset("OoQ0lIi1LTVUCcDJSHXrnueE<>^v()[]/|=~'\"°.,:_-*!")
 """Characters that parts of drawings are taken for where they stand alone."""
+SPLINTER = 2.2
+"""A mark so many times as large as its part is more than one character."""
+COMPANIONS = 3
+"""Different characters that vouch for each other."""
 SIGNS = frozenset("+*#")
 MINUS_WIDTH = 0.25
 MINUS_REACH_MM = 20.0
@@ -33,9 +37,9 @@ MINUS_REACH_MM = 20.0
 def fits(found: Found, told: tuple[Flags, Flags], marks: Marks, straight: Flags) -> Flags:
     """Which lines may be labels.
 
-    `told`: the lines that tell by themselves, and those of the best set so far that set the pens and heights.
+    `told`: the lines that tell by themselves, and those of the best set so far; both together set pens and heights.
     """
-    allowed, words = told[0].copy(), told[1]
+    allowed, words = told[0].copy(), told[0] & told[1]
     size = np.diff(found.setting.glyph_first)
     lead = found.lines.mark[found.lines.first[:-1]]
     pen, height = np.nan_to_num(marks.pen_mm[lead]), found.setting.height
@@ -51,9 +55,35 @@ def fits(found: Found, told: tuple[Flags, Flags], marks: Marks, straight: Flags)
             allowed[line] = bool((np.abs(share - 1) <= ALIKE).any())
         elif reading.text in SIGNS:
             allowed[line] = bool(((share >= SIGN_HEIGHTS[0]) & (share <= SIGN_HEIGHTS[1])).any())
-        elif not straight[lead[line]]:
+        elif not straight[lead[line]] and not _is_splinter(marks, int(lead[line])):
             allowed[line] = bool((np.abs(share - 1) <= (ALIKE_SIMPLE if reading.text in SIMPLE else ALIKE)).any())
-    return allowed
+    return allowed | _companions(found, size, pen, told[1])
+
+
+def _is_splinter(marks: Marks, mark: int) -> bool:
+    """Whether a mark is most of a larger one, which then should be read instead: the 7 in a 4."""
+    host = int(marks.parent[mark])
+    if host < 0 or marks.drawn[mark] == Drawn.KNOCKED_OUT:
+        return False
+    inner, outer = (marks.box[at, 2:] - marks.box[at, :2] for at in (mark, host))
+    return bool(outer.max() < SPLINTER * inner.max())
+
+
+def _companions(found: Found, size: Integers, pen: Floats, chosen: Flags) -> Flags:
+    """Single characters of one lettering, no two drawings alike: the large numbers of keys or channels."""
+    certain = np.array([
+        reading is not None and reading.confidence >= CERTAIN and reading.text not in SIMPLE | SIGNS
+        for reading in found.readings
+    ], dtype=np.bool_)
+    single = np.flatnonzero(certain & (size == 1) & chosen)
+    height = found.setting.height
+    together = np.zeros(len(found), dtype=np.bool_)
+    for line in single.tolist():
+        alike = single[np.abs(pen[single] - pen[line]) <= SAME_PEN_MM]
+        alike = alike[np.abs(height[alike] / height[line] - 1) <= ALIKE_SIMPLE]
+        texts = {reading.text for at in alike.tolist() if (reading := found.readings[at]) is not None}
+        together[line] = len(texts) >= COMPANIONS
+    return together
 
 
 def with_minus(found: Found, marks: Marks, frames: list[Frame], straight: Flags) -> Found:

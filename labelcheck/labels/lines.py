@@ -24,6 +24,8 @@ ALIGNED = 0.12
 """Base or top of neighbours differ by no more than this share of the height."""
 LOOSE_RATIO = 0.5
 """Lower case beside capitals is at least this high."""
+DOT_ABOVE = 1.6
+"""Middle of a dot above its own stem, in heights of the stem."""
 WIDEST_GAP = (1.4, 0.6, 1.0)
 """Gap in heights to an alike mark, to lower case beside capitals, to a small mark, as a dash between blanks."""
 CONSECUTIVE = 4
@@ -155,7 +157,8 @@ def find_links(frame: Frame, marks: Marks) -> Links:
     middle = ((box[b, 1] + box[b, 3]) / 2 - box[a, 1]) / high
     largest = np.maximum(width[b], height[b]) / high
     above = (box[b, 1] >= box[a, 3]) | (box[b, 3] <= box[a, 1])
-    small = (height[b] <= 0.55 * high) & (largest <= 1.0) & (middle >= -0.3) & (middle <= 1.3)
+    highest = np.where(above & (gap < 0), DOT_ABOVE, 1.3)
+    small = (height[b] <= 0.55 * high) & (largest <= 1.0) & (middle >= -0.3) & (middle <= highest)
     small &= (gap >= -0.1) | (above & (gap < 0))
     kind = np.where(alike, 0, np.where(loose, 1, np.where(small, 2, 3)))
     linked = kind < 3
@@ -242,7 +245,7 @@ def cut_short(lines: Lines, frames: list[Frame], links: list[Links], marks: Mark
     for number, (frame, link) in enumerate(zip(frames, links, strict=True)):
         tight = link.consecutive & (link.gap <= np.where(link.kind == 0, TIGHT, TIGHT_SMALL))
         a, b = frame.mark[link.first[tight]], frame.mark[link.second[tight]]
-        alike = link.kind[tight] == 0
+        alike = link.kind[tight] < 2
         # A small mark belongs to the tall one beside it, not the other way: a plus stands beside a circle.
         near, other = np.concatenate((a, b[alike])), np.concatenate((b, a[alike]))
         near, other = near[marks.parent[other] < 0], other[marks.parent[other] < 0]

@@ -12,6 +12,8 @@ SAME_GLYPH = 0.55
 """Marks share a glyph where this much of the narrower one's width stands above or below the other: i, %, =."""
 CAPITALS = 0.75
 """Share of the sorted heights of a line's taller glyphs that is taken for the height of its capitals."""
+LOWER_CASE, UPRIGHT_SIGN = (1.25, 1.65), 0.4
+"""Capitals are so many times as high as lower case; a slash or bracket is as high but narrower than this share."""
 MISFIT = 1.7
 """No character is so much taller or wider than the capitals of its line."""
 WORD_GAP, USUAL_GAPS = 0.38, 2.0
@@ -166,9 +168,20 @@ def _base_and_height(line: Integers, first: Integers, box: Floats) -> tuple[Floa
     base = _group_quantile(line[tall], box[tall, 1], count, 0.5)
     on_base = tall & (np.abs(box[:, 1] - base[line]) <= 0.12 * tallest[line])
     capital = _group_quantile(line[on_base], height[on_base], count, CAPITALS)
+    capital = _of_capitals(line[on_base], box[on_base], capital)
     miss = np.bincount(line[on_base], np.abs(box[:, 1] - base[line])[on_base], count)
     standing = np.bincount(line[on_base], minlength=count)
     return base, capital, miss / np.maximum(standing, 1) / capital
+
+
+def _of_capitals(line: Integers, box: Floats, height: Floats) -> Floats:
+    """The height of the few capitals or digits of a line that is lower case for the most part; else as it is."""
+    tall, wide = box[:, 3] - box[:, 1], box[:, 2] - box[:, 0]
+    ratio = tall / height[line]
+    capital = (ratio >= LOWER_CASE[0]) & (ratio <= LOWER_CASE[1]) & (wide >= UPRIGHT_SIGN * tall)
+    highest = np.zeros(len(height))
+    np.maximum.at(highest, line[capital], tall[capital])
+    return np.where(highest > 0, highest, height)
 
 
 def _drift(line: Integers, box: Floats, height: Floats) -> Floats:
