@@ -13,7 +13,7 @@ from labelcheck.labels.reading.protocol import GLYPH_COLUMNS, GLYPH_ROWS
 Rows = NDArray[np.float32]
 
 CELLS_DOWN, CELLS_ACROSS, DIRECTIONS = 8, 6, 8
-AT_ONCE = 256
+AT_ONCE = 96
 """Glyphs a pass: what stays in a processor's cache."""
 
 

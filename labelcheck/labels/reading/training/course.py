@@ -11,7 +11,7 @@ from labelcheck.labels.reading.calibration import Calibration
 from labelcheck.labels.reading.characters import CLASSES, NUMBER, REJECT, SMALL
 from labelcheck.labels.reading.features import features
 from labelcheck.labels.reading.network import Network
-from labelcheck.labels.reading.training.drawings import drawing, grown_together, piece, turned
+from labelcheck.labels.reading.training.drawings import drawing, grown_together, is_bar, piece, turned
 from labelcheck.labels.reading.training.learning import Schedule, best_temperature, learn
 from labelcheck.labels.reading.training.outlines import has, outline_samples
 from labelcheck.labels.reading.training.rows import (
@@ -40,6 +40,8 @@ from labelcheck.labels.reading.words import word_shares
 Say = Callable[[str], None]
 AT_ONCE = 1000
 HERSHEY_SHARE = 0.2
+CAUTION = 0.5
+"""Taken off the calibrated log-odds: real legends are stranger than faces left out, and unread beats misread."""
 LOOKS_LIKE_A_LETTER = 0.8
 """Pieces, turned and joined letters of which the first round is so sure are left out: an L among them is an L."""
 
@@ -104,7 +106,8 @@ def calibrate(random: Random, network: Network, fresh: Typefaces, count: int) ->
         text.upper() == truth.upper() if set(truth) <= LOW else text == truth
         for (text, _), truth in zip(read, texts, strict=True)
     ]
-    return fit_calibration(np.array([share for _, share in read]), np.array(right))
+    fitted = fit_calibration(np.array([share for _, share in read]), np.array(right))
+    return replace(fitted, offset=fitted.offset - CAUTION)
 
 
 def own_samples(random: Random, count: int) -> Samples:
@@ -152,6 +155,14 @@ def reject_samples(random: Random, count: int) -> tuple[Samples, Samples]:
 
 
 def _not_quite(random: Random) -> Glyph:
+    """What is no character, or hardly, and not a mere bar."""
+    while True:
+        glyph = _doubtful(random)
+        if not is_bar(glyph):
+            return glyph
+
+
+def _doubtful(random: Random) -> Glyph:
     """A doubtful drawing, a piece of a letter, two or three letters grown together, or a letter turned."""
     kind = random.random()
     if kind < 0.15:

@@ -13,6 +13,10 @@ TURNS = (
 """A quarter turn either way, upside down, in a mirror."""
 
 
+STRAIGHT = 0.02
+"""Points lie on a line where they stray from it by less, in heights of capitals."""
+
+
 def turned(random: Random, glyph: Glyph) -> Glyph:
     """A glyph turned or mirrored, standing on the line again."""
     turn = TURNS[int(random.choice(4, p=(0.15, 0.15, 0.45, 0.25)))]
@@ -35,6 +39,12 @@ def piece(random: Random, glyph: Glyph) -> Glyph:
         changes = np.flatnonzero(np.diff(kept.astype(int))) + 1
         left += [run for run, keep in zip(np.split(fine, changes), np.split(kept, changes), strict=True) if keep[0]]
     return tuple(run for run in left if len(run) > 1) or glyph
+
+
+def is_bar(glyph: Glyph) -> bool:
+    """Whether a glyph is one straight bar or a dot: whatever it was cut from, it is also a dash, a stroke, a stop."""
+    points = np.concatenate(glyph)
+    return float(np.linalg.svd(points - points.mean(axis=0), compute_uv=False)[-1]) < STRAIGHT * np.sqrt(len(points))
 
 
 def _finely(path: Path2D) -> Path2D:
