@@ -33,6 +33,9 @@ _MACRO_STARTS = tuple("0123456789$")
 _ATTRIBUTE_MARK = re.compile(rb"[Gg]0?4[ \t]{0,8}#@!")
 _BLANK = ord(" ")
 _END = ord("*")
+_PERCENT = ord("%")
+_LONG = 4096
+"""Bytes from which on a stretch is blanked by itself; shorter ones are blanked all at once."""
 
 
 class Statement(NamedTuple):
@@ -81,22 +84,38 @@ def take_apart(data: bytes, remarks: RemarkBook) -> Sheet:
     sheet = Sheet((), plain, breaks, whole=False)
     statements: list[Statement] = []
     done, whole = 0, False
+    taken: list[tuple[int, int]] = []
     for at in _candidates(raw).tolist():
         if at < done:
             continue
-        if data[at] in b"Mm":
-            whole = True
-            _look_after_end(data, at, sheet, remarks)
-            plain[at:] = _BLANK
-            break
-        if data[at] == ord("%"):
+        first = data[at]
+        if first == _PERCENT:
             done = _extended(data, at, statements, sheet, remarks)
-        else:
+        elif first in b"Gg":
             done = _comment(data, at, statements, sheet, remarks)
-        plain[at:done] = _BLANK
-        # A comment or an extended command ends whatever statement was left open before it.
-        plain[at] = _END
+        else:
+            whole, done = True, len(data)
+            _look_after_end(data, at, sheet, remarks)
+        taken.append((at, done))
+    _blank(plain, taken)
     return Sheet(tuple(statements), plain, breaks, whole)
+
+
+def _blank(plain: Bytes, taken: list[tuple[int, int]]) -> None:
+    """Blank stretches, each from one byte offset to another; an end of statement stays at the start of each.
+
+    A comment or an extended command ends whatever statement was left open before it.
+    """
+    if not taken:
+        return
+    starts, stops = np.array(taken, dtype=np.int64).T
+    lengths = stops - starts
+    for place in np.flatnonzero(lengths > _LONG).tolist():
+        plain[starts[place] : stops[place]] = _BLANK
+    lengths[lengths > _LONG] = 0
+    ends = np.cumsum(lengths)
+    plain[np.arange(int(ends[-1])) + np.repeat(starts - (ends - lengths), lengths)] = _BLANK
+    plain[starts] = _END
 
 
 def _line_breaks(raw: Bytes) -> NDArray[np.int64]:
@@ -113,7 +132,7 @@ def _candidates(raw: Bytes) -> NDArray[np.int64]:
     """Offsets of every `%`, of every comment (`G04`, `G4`) and end (`M02`, `M00`, `M2`, `M0`), sorted."""
     padded = np.concatenate((raw, np.zeros(3, dtype=np.uint8)))
     small = raw | 0x20
-    found = [np.flatnonzero(raw == ord("%"))]
+    found = [np.flatnonzero(raw == _PERCENT)]
     for letter, numbers in (("g", "4"), ("m", "02")):
         at = np.flatnonzero(small == ord(letter))
         # One digit, or two of which the first is 0, and no further one.

@@ -90,14 +90,18 @@ class Drawing:
             self._note("block stroke", dragged, "A block cannot draw strokes; they were left out.")
             strokes = strokes[~is_block[row[strokes]]]
         firsts = self._contour_starts(segments)
-        makers = np.sort(np.concatenate((strokes, flashes, segments[firsts])))
+        makes = np.zeros(len(ops), dtype=np.bool_)
+        for which in (strokes, flashes, segments[firsts]):
+            makes[which] = True
+        makers = np.flatnonzero(makes)
         if len(makers) > MOST_OBJECTS:
             raise self._too_much()
+        number = np.cumsum(makes) - 1
         bars, rings = [], []
-        for stroke_bars, stroke_rings in (self._strokes(strokes, makers), self._flashes(flashes, makers)):
+        for stroke_bars, stroke_rings in (self._strokes(strokes, number), self._flashes(flashes, number)):
             bars.append(stroke_bars)
             rings.append(stroke_rings)
-        rings.append(self._contours(segments, firsts, makers))
+        rings.append(self._contours(segments, firsts, number))
         shapes = self._assemble(makers, joined_bars(bars), joined_rings(rings))
         container = self._inks.container_of_state[self.state[makers]]
         return Drawn(shapes, makers, container, blocks)
@@ -166,14 +170,15 @@ class Drawing:
 
     # Strokes
 
-    def _strokes(self, strokes: Integers, makers: Integers) -> tuple[Bars, Rings]:
+    def _strokes(self, strokes: Integers, number: Integers) -> tuple[Bars, Rings]:
+        """Strokes as bars or swept outlines; `number` is the object that each operation makes."""
         pen = self._inks.pen[self._inks.row_of_operation[strokes]]
         round_ended = ~np.isnan(pen)
         chosen = strokes[round_ended]
         count, x, y = self._path(chosen, KEEPS_LENGTH)
         x0, y0 = self._start_x[chosen], self._start_y[chosen]
         width = pen[round_ended] * self._inks.scale_of_state[self.state[chosen]]
-        owner = np.searchsorted(makers, chosen)
+        owner = number[chosen]
         if len(x) > len(chosen):
             which = np.repeat(np.arange(len(chosen)), count)
             first = np.cumsum(count) - count
@@ -182,9 +187,9 @@ class Drawing:
             from_x[first], from_y[first] = x0, y0
             owner, x0, y0, width = owner[which], from_x, from_y, width[which]
         bars = Bars(owner, x0, y0, x, y, width)
-        return bars, self._wide_strokes(strokes[~round_ended], makers)
+        return bars, self._wide_strokes(strokes[~round_ended], number)
 
-    def _wide_strokes(self, strokes: Integers, makers: Integers) -> Rings:
+    def _wide_strokes(self, strokes: Integers, number: Integers) -> Rings:
         """Strokes of apertures that are not round: the aperture swept along, as convex hulls."""
         if len(strokes) == 0:
             return joined_rings([])
@@ -207,7 +212,7 @@ class Drawing:
             if len(mine) * (len(hull) + 2) > MOST_POINTS:
                 raise self._too_much()
             x, y, size = swept_lines(hull, self._start_x[mine], self._start_y[mine], self._x[mine], self._y[mine])
-            parts.append(Rings(np.searchsorted(makers, mine), np.full(len(mine), size), x, y))
+            parts.append(Rings(number[mine], np.full(len(mine), size), x, y))
         if np.count_nonzero(curved) > MOST_SWEPT_ARCS:
             raise self._too_much()
         for stroke in strokes[curved].tolist():
@@ -217,13 +222,13 @@ class Drawing:
             hull = hulls[int(self._inks.row_of_operation[stroke])]
             rings = swept_arc(self._inks.turned(hull, int(self.state[stroke])), path)
             points = np.concatenate(rings)
-            owner = np.full(len(rings), np.searchsorted(makers, stroke))
+            owner = np.full(len(rings), number[stroke])
             parts.append(Rings(owner, np.array([len(ring) for ring in rings]), points[:, 0], points[:, 1]))
         return joined_rings(parts)
 
     # Flashes
 
-    def _flashes(self, flashes: Integers, makers: Integers) -> tuple[Bars, Rings]:
+    def _flashes(self, flashes: Integers, number: Integers) -> tuple[Bars, Rings]:
         row = self._inks.row_of_operation[flashes]
         templates = self._inks.shapes
         if self._inks.points_of(row) > MOST_POINTS:
@@ -231,7 +236,7 @@ class Drawing:
         copied = copies(templates, self._inks.template_of_row[row])
         a, b, c, d = self._inks.turns[self.state[flashes]].T
         shapes = placed(copied, Placement(a, b, c, d, self._x[flashes], self._y[flashes]))
-        owner = np.searchsorted(makers, flashes)
+        owner = number[flashes]
         bars = Bars(owner[shapes.bar_object], shapes.x0, shapes.y0, shapes.x1, shapes.y1, shapes.width)
         return bars, Rings(owner[shapes.ring_object], np.diff(shapes.ring_start), shapes.vx, shapes.vy)
 
@@ -247,7 +252,7 @@ class Drawing:
         begins: Flags = np.concatenate(([True], (np.diff(moves) > 0) | (np.diff(region) > 0)))
         return begins
 
-    def _contours(self, segments: Integers, firsts: Flags, makers: Integers) -> Rings:
+    def _contours(self, segments: Integers, firsts: Flags, number: Integers) -> Rings:
         """Each contour one ring; the fill is even-odd, so a hole reached by a cut-in stays a hole."""
         if len(segments) == 0:
             return joined_rings([])
@@ -265,7 +270,7 @@ class Drawing:
                 self._note("open contour", segments[heads[gap > CLOSED_MM]], message)
             x, y = np.insert(x, start[~closed], begin_x[~closed]), np.insert(y, start[~closed], begin_y[~closed])
         size = stop - start + ~closed
-        return Rings(np.searchsorted(makers, segments[heads]), size, x, y)
+        return Rings(number[segments[heads]], size, x, y)
 
     # Together
 
