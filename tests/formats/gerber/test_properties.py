@@ -19,7 +19,7 @@ place = st.tuples(st.floats(-8, 8), st.floats(-8, 8))
 kind = st.sampled_from(["stroke", "flash", "region", "circle", "clear"])
 command = st.tuples(kind, st.sampled_from(sorted(APERTURES)), place, place)
 commands = st.lists(command, min_size=1, max_size=6)
-quick = settings(max_examples=25, derandomize=True, deadline=None)
+quick = settings(max_examples=15, derandomize=True, deadline=None)
 
 
 def written(
