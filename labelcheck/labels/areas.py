@@ -12,9 +12,10 @@ FINE_STEPS = 8
 """Sides of a quarter of a round end: a disc of 0.15 mm is 0.3 µm short of round."""
 COARSE_STEPS = 2
 """Enough to see where a pen's strokes enclose a counter."""
-SMOOTHING_MM = 0.003
-MOST_SIDES = 300
-"""An area painted from scan lines has scallops; it is smoothed until it has no more sides than this."""
+POLYGON, MULTI_POLYGON = 3, 6
+"""Type numbers of shapely (GEOS)."""
+SMOOTHING_MM, SCALLOP_LEFT = 0.003, 0.6
+"""How far sides may be moved: by so much, and by this share of the depth of scallops."""
 
 
 def ink_areas(glyphs: Glyphs, steps: Integers) -> np.ndarray:
@@ -75,7 +76,7 @@ def _ring_areas(glyphs: Glyphs, layer: int) -> tuple[Integers, np.ndarray]:
     if len(kept) == 0:
         return kept, np.zeros(0, dtype=object)
     points = np.column_stack((glyphs.ax[kept], glyphs.ay[kept]))
-    rings = shapely.make_valid(shapely.polygons(shapely.linearrings(points, indices=ring)))
+    rings = valid_areas(shapely.polygons(shapely.linearrings(points, indices=ring)))
     lead = np.searchsorted(ring, np.arange(len(rings)))
     owner = glyphs.edge_object[kept[lead]]
     areas, glyph = [], []
@@ -88,23 +89,28 @@ def _ring_areas(glyphs: Glyphs, layer: int) -> tuple[Integers, np.ndarray]:
     return np.array(glyph, dtype=np.int64), np.array(areas, dtype=object)
 
 
-def smoothed(areas: np.ndarray) -> np.ndarray:
-    """The areas with no more sides than need be, and without the scallops of scan lines."""
-    result = shapely.simplify(areas, SMOOTHING_MM)
-    tolerance = SMOOTHING_MM
-    for _ in range(3):
-        rough = shapely.get_num_coordinates(result) > MOST_SIDES
-        if not rough.any():
-            break
-        tolerance *= 2
-        result[rough] = shapely.simplify(areas[rough], tolerance)
-    return result
+def valid_areas(areas: np.ndarray) -> np.ndarray:
+    """The areas without crossings of themselves, and without the lines that a contour runs along forth and back."""
+    valid = shapely.make_valid(areas)
+    for at in np.flatnonzero(~np.isin(shapely.get_type_id(valid), (POLYGON, MULTI_POLYGON))).tolist():
+        parts = shapely.get_parts(shapely.get_parts(valid[at]))
+        valid[at] = shapely.union_all(parts[shapely.get_type_id(parts) == POLYGON])
+    return valid
+
+
+def smoothed(areas: np.ndarray, scallop_mm: Floats) -> np.ndarray:
+    """The areas with no more sides than need be; of painted ones the scallops of their scan lines smoothed away."""
+    painted = scallop_mm > 0
+    result = areas.copy()
+    closed = shapely.buffer(areas[painted], scallop_mm[painted], quad_segs=COARSE_STEPS)
+    result[painted] = shapely.buffer(closed, -scallop_mm[painted], quad_segs=COARSE_STEPS)
+    return np.asarray(shapely.simplify(result, np.maximum(SCALLOP_LEFT * scallop_mm, SMOOTHING_MM)))
 
 
 def sides_of(areas: np.ndarray) -> Edges:
     """The sides of each area, ink on their left; the group is the area's place."""
     parts, area = shapely.get_parts(areas, return_index=True)
-    polygons = shapely.get_type_id(parts) == 3
+    polygons = shapely.get_type_id(parts) == POLYGON
     parts, area = parts[polygons], area[polygons]
     rings, part = shapely.get_rings(parts, return_index=True)
     points, ring = shapely.get_coordinates(rings, return_index=True)
@@ -124,7 +130,7 @@ def sides_of(areas: np.ndarray) -> Edges:
 def counters_of(areas: np.ndarray) -> tuple[np.ndarray, Integers]:
     """The enclosed clear spaces of each area as polygons, and which area each belongs to."""
     parts, area = shapely.get_parts(areas, return_index=True)
-    polygons = shapely.get_type_id(parts) == 3
+    polygons = shapely.get_type_id(parts) == POLYGON
     parts, area = parts[polygons], area[polygons]
     holes = shapely.get_num_interior_rings(parts)
     owner = np.repeat(np.arange(len(parts)), holes)

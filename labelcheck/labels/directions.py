@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from labelcheck.labels.glyphs import spread, turn_upright
+from labelcheck.labels.glyphs import spread
 from labelcheck.labels.joining import near_pairs
 from labelcheck.labels.marks import SAME_PEN_MM, Marks
-from labelcheck.trade.shapes import Flags, Floats, Integers, Shapes
+from labelcheck.labels.pieces import Pieces, turned_boxes
+from labelcheck.trade.shapes import Flags, Floats, Integers
 
 AGREED_SHARE = 0.6
 """A mark speaks for a direction that holds this share of its straight length: stems and bars, not the slant of V."""
@@ -32,64 +33,6 @@ class Frame:
     turned_deg: float
     mark: Integers
     box: Floats
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Pieces:
-    """Straight dark pieces of marks, bars and ring edges alike, as seen on their own side; for boxes at any angle."""
-
-    mark: Integers
-    x0: Floats
-    y0: Floats
-    x1: Floats
-    y1: Floats
-    radius: Floats
-
-
-def pieces_of(shapes: Shapes, marks: Marks, mirrored: bool) -> Pieces:
-    """Every dark bar and ring edge of the marks, sorted by mark."""
-    owner = np.repeat(np.arange(len(marks)), np.diff(marks.first))
-    dark = shapes.dark[marks.member]
-    member, owner = marks.member[dark], owner[dark]
-    bar_start = np.searchsorted(shapes.bar_object, member)
-    bar_count = np.searchsorted(shapes.bar_object, member, side="right") - bar_start
-    bar = spread(bar_start, bar_count)
-    ring_start = np.searchsorted(shapes.ring_object, member)
-    ring_count = np.searchsorted(shapes.ring_object, member, side="right") - ring_start
-    ring = spread(ring_start, ring_count)
-    size = np.diff(shapes.ring_start)[ring]
-    vertex = spread(shapes.ring_start[ring], size)
-    after = np.arange(len(vertex)) + 1
-    ends = np.cumsum(size)[size > 0]
-    after[ends - 1] = ends - size[size > 0]
-    sign = -1.0 if mirrored else 1.0
-    mark = np.concatenate((np.repeat(owner, bar_count), np.repeat(np.repeat(owner, ring_count), size)))
-    order = np.argsort(mark, kind="stable")
-    vx, vy = shapes.vx[vertex], shapes.vy[vertex]
-    return Pieces(
-        mark=mark[order],
-        x0=sign * np.concatenate((shapes.x0[bar], vx))[order],
-        y0=np.concatenate((shapes.y0[bar], vy))[order],
-        x1=sign * np.concatenate((shapes.x1[bar], vx[after]))[order],
-        y1=np.concatenate((shapes.y1[bar], vy[after]))[order],
-        radius=np.concatenate((shapes.width[bar] / 2, np.zeros(len(vx))))[order],
-    )
-
-
-def turned_boxes(pieces: Pieces, marks: Integers, turned_deg: float) -> Floats:
-    """Boxes (k, 4) of the chosen marks in a frame turned by `turned_deg`; every mark has at least one piece."""
-    start = np.searchsorted(pieces.mark, marks)
-    count = np.searchsorted(pieces.mark, marks, side="right") - start
-    piece = spread(start, count)
-    angle = np.array(turned_deg)
-    x0, y0 = turn_upright(pieces.x0[piece], pieces.y0[piece], angle, False)
-    x1, y1 = turn_upright(pieces.x1[piece], pieces.y1[piece], angle, False)
-    radius = pieces.radius[piece]
-    cut = np.cumsum(count) - count
-    return np.column_stack((
-        np.minimum.reduceat(np.minimum(x0, x1) - radius, cut), np.minimum.reduceat(np.minimum(y0, y1) - radius, cut),
-        np.maximum.reduceat(np.maximum(x0, x1) + radius, cut), np.maximum.reduceat(np.maximum(y0, y1) + radius, cut),
-    )) if len(marks) else np.zeros((0, 4))
 
 
 def find_frames(pieces: Pieces, marks: Marks) -> list[Frame]:
@@ -123,9 +66,9 @@ def _off(angle: Floats, direction: Floats | float) -> Floats:
 
 
 def _angles(pieces: Pieces) -> tuple[Floats, Floats]:
-    """Direction modulo 90 degrees, and length, of every piece."""
+    """Direction modulo 90 degrees, and length, of every piece that tells of its mark's form."""
     dx, dy = pieces.x1 - pieces.x0, pieces.y1 - pieces.y0
-    return np.rad2deg(np.arctan2(dy, dx)) % 90.0, np.hypot(dx, dy)
+    return np.rad2deg(np.arctan2(dy, dx)) % 90.0, np.hypot(dx, dy) * pieces.outlines
 
 
 def _by_themselves(pieces: Pieces, count: int) -> tuple[Integers, Floats]:

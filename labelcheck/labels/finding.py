@@ -5,7 +5,7 @@ import numpy as np
 from labelcheck.board.board import Layer
 from labelcheck.labels.choosing import best_lines
 from labelcheck.labels.deciding import decide
-from labelcheck.labels.directions import Frame, Pieces, find_frames, pieces_of
+from labelcheck.labels.directions import Frame, find_frames
 from labelcheck.labels.fitting import with_minus
 from labelcheck.labels.found import Found
 from labelcheck.labels.glyphs import lay_out
@@ -15,6 +15,7 @@ from labelcheck.labels.likeness import fitting_singles, plain_marks, text_likene
 from labelcheck.labels.lines import Lines, find_lines, find_links, not_only
 from labelcheck.labels.marks import WHOLE_VIEW, Marks, find_contacts, find_marks
 from labelcheck.labels.measuring import Sizes, measure_lines
+from labelcheck.labels.pieces import Pieces, pieces_of
 from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.recognising import read_lines
 from labelcheck.labels.setting import set_lines
@@ -35,7 +36,7 @@ def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
     marks = marks.with_parts(struck_within(ink.shapes, whole, contacts), STRUCK_VIEW)
     ink, holes = holes_within(ink, whole)
     marks = marks.with_parts(holes, WHOLE_VIEW)
-    pieces = pieces_of(ink.shapes, marks, mirrored)
+    pieces = pieces_of(ink.shapes, marks, contacts, mirrored)
     frames = find_frames(pieces, marks)
     links = [find_links(frame, marks) for frame in frames]
     lines = find_lines(frames, links, marks)

@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from labelcheck.labels.directions import Pieces
 from labelcheck.labels.glyphs import spread
 from labelcheck.labels.lines import Lines
 from labelcheck.labels.marks import SAME_PEN_MM, Marks
+from labelcheck.labels.pieces import Pieces
 from labelcheck.labels.setting import Setting
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
@@ -34,7 +34,7 @@ def plain_marks(pieces: Pieces, marks: Marks) -> tuple[Flags, Flags]:
         np.minimum.at(y0, pieces.mark, y)
         np.maximum.at(x1, pieces.mark, x)
         np.maximum.at(y1, pieces.mark, y)
-    straight = np.hypot(across, up) >= 0.999 * total
+    straight = (np.hypot(across, up) >= 0.999 * total) & ~marks.painted
     slack = 0.02 * np.maximum(x1 - x0, y1 - y0)
     on_border = np.zeros(len(pieces.mark), dtype=np.bool_)
     for low, high, first, second in ((x0, x1, pieces.x0, pieces.x1), (y0, y1, pieces.y0, pieces.y1)):

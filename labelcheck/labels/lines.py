@@ -12,7 +12,7 @@ import numpy as np
 from labelcheck.labels.directions import Frame
 from labelcheck.labels.glyphs import spread
 from labelcheck.labels.joining import boxes_within, components
-from labelcheck.labels.marks import SAME_PEN_MM, Marks
+from labelcheck.labels.marks import SAME_PEN_MM, Drawn, Marks
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 LEAST_HEIGHT_MM = 0.3
@@ -172,7 +172,8 @@ def _same_pen(marks: Marks, a: Integers, b: Integers) -> Flags:
     """Marks of one pen, or both filled, and drawn alike."""
     with np.errstate(invalid="ignore"):
         equal = np.abs(marks.pen_mm[a] - marks.pen_mm[b]) <= SAME_PEN_MM
-    return equal | (np.isnan(marks.pen_mm[a]) & np.isnan(marks.pen_mm[b]))
+    alike = equal | (np.isnan(marks.pen_mm[a]) & np.isnan(marks.pen_mm[b]))
+    return alike & ((marks.drawn[a] == Drawn.KNOCKED_OUT) == (marks.drawn[b] == Drawn.KNOCKED_OUT))
 
 
 def _distinct(number: int, frame: Frame, tall: Flags, labels: list[Integers]) -> Lines:

@@ -140,7 +140,9 @@ def _glyph_starts(line: Integers, box: Floats) -> tuple[Flags, Flags]:
     height = box[:, 3] - box[:, 1]
     upon = np.minimum(high, box[:, 3]) - np.maximum(low, box[:, 1])
     lesser = np.minimum(height, high - low)
-    return ~together, together & (upon > 0.3 * lesser)
+    # The rings of % stand within the box of its slash.
+    comparable = lesser >= 0.5 * np.maximum(height, high - low)
+    return ~together, together & (upon > 0.3 * lesser) & comparable
 
 
 def _group_quantile(group: Integers, value: Floats, count: int, share: float) -> Floats:

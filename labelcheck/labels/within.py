@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from labelcheck.labels.areas import ink_areas
+from labelcheck.labels.areas import POLYGON, ink_areas
 from labelcheck.labels.glyphs import lay_out
 from labelcheck.labels.ink import Ink
 from labelcheck.labels.joining import components, numbered
@@ -88,7 +88,11 @@ def holes_within(ink: Ink, marks: Marks) -> tuple[Ink, Marks]:
     parents: list[int] = []
     boxes: list[Floats] = []
     for host in np.flatnonzero(hosts).tolist():
-        holes = _holes(_area(ink.shapes, marks, host))
+        inside = (marks.box[:, :2] > marks.box[host, :2]).all(axis=1)
+        inside &= (marks.box[:, 2:] < marks.box[host, 2:]).all(axis=1)
+        # Ink that stands in a hole, as the counter of a letter, is no part of the mark around it.
+        islands = np.flatnonzero(inside & filled)
+        holes = _holes(_area(ink.shapes, marks, host), [_area(ink.shapes, marks, int(mark)) for mark in islands])
         sizes = shapely.bounds(holes)
         high = (sizes[:, 2:] - sizes[:, :2]).max(axis=1, initial=0.0)
         possible = (high >= CHARACTER_MM[0]) & (high <= CHARACTER_MM[1]) & (high <= 0.9 * extent[host].max())
@@ -132,11 +136,12 @@ def _area(shapes: Shapes, marks: Marks, mark: int) -> shapely.Geometry:
     return shapely.buffer(shapely.buffer(area, 0.002), -0.002) if marks.painted[mark] else area
 
 
-def _holes(area: shapely.Geometry) -> np.ndarray:
+def _holes(area: shapely.Geometry, islands: list[shapely.Geometry]) -> np.ndarray:
     """The clear spaces enclosed by an area, each less the ink that stands in it, as polygons."""
     around = shapely.box(*shapely.bounds(area))
+    area = shapely.union_all([area, *islands])
     spaces = shapely.get_parts(shapely.difference(shapely.buffer(around, 1.0), area))
-    spaces = spaces[shapely.get_type_id(spaces) == 3]
+    spaces = spaces[shapely.get_type_id(spaces) == POLYGON]
     return spaces[shapely.contains_properly(around, spaces)] if len(spaces) else spaces
 
 
