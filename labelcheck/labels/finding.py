@@ -15,6 +15,7 @@ from labelcheck.labels.likeness import fitting_singles, plain_marks, text_likene
 from labelcheck.labels.lines import Lines, find_lines, find_links, not_only
 from labelcheck.labels.marks import WHOLE_VIEW, Marks, find_contacts, find_marks
 from labelcheck.labels.measuring import Sizes, measure_lines
+from labelcheck.labels.naming import given_names
 from labelcheck.labels.pieces import Pieces, pieces_of
 from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.recognising import read_lines
@@ -49,7 +50,8 @@ def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
         read = read_lines(ink.shapes, marks, frames, lines, reader, mirrored)
         promised = promise(read, marks, np.concatenate((astray, astray)))
         found = with_minus(decide(read, promised, marks, straight, reader), marks, frames, straight)
-    return tell_labels(side, ink, marks, found, _measured(ink, marks, found, mirrored))
+    names = given_names(found, ink, marks, legend)
+    return tell_labels(side, (ink, marks), found, names, _measured(ink, marks, found, mirrored))
 
 
 def _by_geometry(marks: Marks, pieces: Pieces, frames: list[Frame], lines: Lines) -> Found:

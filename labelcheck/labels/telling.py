@@ -6,7 +6,7 @@ import numpy as np
 
 from labelcheck.labels.found import Found
 from labelcheck.labels.ink import Ink
-from labelcheck.labels.label import DrawnAs, Label, LabelKind, Mark, SideLabels
+from labelcheck.labels.label import DrawnAs, Label, LabelKind, Mark, SideLabels, TextSource
 from labelcheck.labels.lines import Lines
 from labelcheck.labels.marks import Drawn, Marks
 from labelcheck.labels.measuring import Sizes
@@ -17,13 +17,21 @@ from labelcheck.trade.sides import Side
 
 LEAST_CONFIDENCE = 0.6
 """A text of which we are less sure is better called unread."""
+NAMED_CONFIDENCE = 0.995
+"""Where file and reading agree."""
 DRAWN_AS: dict[int, DrawnAs] = {
     Drawn.STROKES: "strokes", Drawn.REGIONS: "regions", Drawn.FLASHES: "flashes", Drawn.KNOCKED_OUT: "knocked out",
 }
 
 
-def tell_labels(side: Side, ink: Ink, marks: Marks, found: Found, sizes: Sizes) -> SideLabels:
-    """The found lines as labels, from the top row to the bottom one, and all marks outside them as drawings."""
+def tell_labels(
+    side: Side, drawn: tuple[Ink, Marks], found: Found, names: list[str | None], sizes: Sizes
+) -> SideLabels:
+    """The found lines as labels, from the top row to the bottom one, and all marks outside them as drawings.
+
+    `names` are those that the file gives, see `given_names`.
+    """
+    ink, marks = drawn
     lines, setting = found.lines, found.setting
     letter = "B" if side is Side.BOTTOM else "T"
     boxes = _boxes(marks, lines)
@@ -36,12 +44,12 @@ def tell_labels(side: Side, ink: Ink, marks: Marks, found: Found, sizes: Sizes) 
     for place, line in enumerate(order.tolist(), 1):
         members = slice(int(lines.first[line]), int(lines.first[line + 1]))
         row = lines.mark[members]
-        text, confidence, kind = _told_text(found.readings[line])
+        text, confidence, kind, source = _told_text(found.readings[line], names[line])
         x0, y0, x1, y1 = boxes[line].tolist()
         gap = float(sizes.gap[line])
         labels.append(Label(
             id=f"{letter}{place}", side=side, text=text, text_confidence=confidence,
-            text_known_by=None if text is None else "reading", kind=kind,
+            text_known_by=source, kind=kind,
             box_mm=(x0, y0, x1, y1), turned_deg=float(found.turned_deg[line]),
             drawn_as=DRAWN_AS[int(np.bincount(marks.drawn[row], minlength=4).argmax())],
             marks=tuple(told[mark] for mark in row.tolist()),
@@ -77,13 +85,18 @@ def _boxes(marks: Marks, lines: Lines) -> Floats:
     return np.hstack((low, high))
 
 
-def _told_text(reading: Reading | None) -> tuple[str | None, float, LabelKind]:
-    """Text, confidence and kind of a label."""
+Told = tuple[str | None, float, LabelKind, TextSource | None]
+
+
+def _told_text(reading: Reading | None, name: str | None) -> Told:
+    """Text, confidence and kind of a label, and how its text is known."""
     if reading is None:
-        return None, 0.0, "unread"
+        return None, 0.0, "unread", None
+    if name is not None:
+        return name, max(reading.confidence, NAMED_CONFIDENCE), "reference", "attribute"
     if reading.confidence < LEAST_CONFIDENCE:
-        return None, reading.confidence, "unread"
-    return reading.text, reading.confidence, kind_of(reading.text)
+        return None, reading.confidence, "unread", None
+    return reading.text, reading.confidence, kind_of(reading.text), "reading"
 
 
 def _characters(marks: Marks, found: Found) -> list[str | None]:
