@@ -95,7 +95,9 @@ def _row(choices: list[_Choice], spaced: list[bool], calibration: Calibration) -
         return Reading("", 0.0, 0.0)
     starts = [0, *(at for at in range(1, len(choices)) if spaced[at])]
     words = [_word(choices[a:b]) for a, b in zip(starts, [*starts[1:], len(choices)], strict=True)]
-    confidence = math.prod(calibration.chance(word.share) for word in words)
+    # One character that no drawing holds vouches for the plain ones beside it, in its word and in the others.
+    drawing = math.prod(DRAWN_TOO.get(character, 0.0) for word in words for character in word.text)
+    confidence = (1 - drawing) * math.prod(calibration.chance(word.share) for word in words)
     score = sum(word.score for word in words) + BLANK_COST * (len(words) - 1) * GRAMMAR_WEIGHT
     return Reading(" ".join(word.text for word in words), confidence, score)
 
@@ -108,7 +110,7 @@ def _word(choices: list[_Choice]) -> _Word:
     total = sum(share for share, _ in shares)
     # What the network gave to implausible characters and to no character at all speaks against the whole word.
     held = math.prod(min(1.0, sum(map(math.exp, choice.logs))) for choice in choices)
-    share = held / total * (1 - math.prod(DRAWN_TOO.get(character, 0.0) for character in best))
+    share = held / total
     text = "".join(
         character if _is_plausible(at, character, shares, total, choice) else "?"
         for at, (character, choice) in enumerate(zip(best, choices, strict=True))

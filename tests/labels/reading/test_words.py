@@ -129,3 +129,10 @@ def test_a_plain_shape_alone_proves_little_and_in_a_word_is_believed():
     assert read(circle).score < read({"A": 0.97}).score - 3
     assert read(bar, bar, bar).score < read({"R": 0.97}, {"1": 0.97}, {"2": 0.97}).score
     assert read(bar).confidence < 0.7 < read({"V": 0.97}, bar, {"N": 0.97}).confidence
+
+
+def test_a_dash_between_words_is_believed_for_their_sake():
+    alone = read({"-": 0.99}).confidence
+    row = read({"G": 0.99}, {"-": 0.99}, {"R": 0.99}, {"T": 0.99}, {"S": 0.99}, spaced=(1, 2))
+    assert row.text == "G - RTS"
+    assert row.confidence > alone + 0.2
