@@ -11,7 +11,9 @@ from labelcheck.board.building import FileReading, build_board
 from labelcheck.board.opening import FabSet, open_sets
 from labelcheck.judging import Analyser, Finding, in_order, judge, notes_as_one
 from labelcheck.labels.finding import find_labels
+from labelcheck.labels.mirrors import with_mirrored
 from labelcheck.labels.reading.reader import built_in_reader
+from labelcheck.press.company import among_others
 from labelcheck.press.evidence import Evidence
 from labelcheck.press.scene import evidence_on
 from labelcheck.review.contents import FileEntry, LabelState, LimitEntry, NotApplied, Review
@@ -40,12 +42,13 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     built = build_board(fab_set)
     board, readings = built.board, built.files
     reader = built_in_reader()
-    evidence: list[Evidence] = []
+    gathered: list[Evidence] = []
     for side in OUTER_SIDES:
         legend = board.on(side).legend
         if legend is not None:
-            found = find_labels(side, legend, reader)
-            evidence += evidence_on(board, side, legend, found, limits)
+            found = with_mirrored(side, legend, find_labels(side, legend, reader), reader)
+            gathered += evidence_on(board, side, legend, found, limits)
+    evidence = among_others(gathered)
     analysers = all_analysers()
     review = Review(
         set_name=fab_set.name,

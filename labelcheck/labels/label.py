@@ -51,6 +51,8 @@ class Label:
     stroke_typical_mm: float
     gap_mm: float | None
     """Narrowest clear space inside a character or between neighbours; None where there is none."""
+    mirrored: bool = False
+    """Whether it reads only in a mirror; its text and direction are then those in the mirror."""
 
     def called(self) -> str:
         """What a person calls it: its text in quotes where it was read, else where it stands."""

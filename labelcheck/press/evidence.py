@@ -49,3 +49,7 @@ class Evidence:
     """Whether all of it lies so far outside that it was hardly meant to be on the board."""
     crossing: Crossing | None
     printed_fraction: float
+    namesake: Label | None = None
+    """The label before this one that carries the same reference, where each names a part of its own."""
+    third_direction: bool = False
+    """Whether it is read from a direction that is neither of the two main ones of its side."""

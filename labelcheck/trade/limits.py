@@ -64,6 +64,9 @@ class Limits:
     gap: Limit
     lost_ink: Limit
     crossed_ink: Limit
+    mirrored: Limit
+    third_direction: Limit
+    namesakes: Limit
     clip: Distance
     hole_clearance: Distance
     outline_clearance: Distance
@@ -77,7 +80,10 @@ class Limits:
 
     def findings_limits(self) -> tuple[Limit, ...]:
         """Those that a measurement is judged against."""
-        return (self.stroke, self.height, self.height_for_eye, self.gap, self.lost_ink, self.crossed_ink)
+        return (
+            self.stroke, self.height, self.height_for_eye, self.gap, self.lost_ink, self.crossed_ink, self.mirrored,
+            self.third_direction, self.namesakes,
+        )
 
     def distances(self) -> tuple[Distance, ...]:
         """Those that say where ink does not stay."""
@@ -161,6 +167,11 @@ def limits_for(
         crossed_ink=Limit(
             "foreign ink within one character", "fraction", 0.50, 0.12, None, OWN_JUDGEMENT, 0.01, worse_above=True
         ),
+        mirrored=Limit("read in a mirror", "count", 0.0, None, None, OWN_JUDGEMENT, worse_above=True),
+        third_direction=Limit(
+            "turned away from both main directions", "deg", None, None, 0.0, COMMON_PRACTICE, worse_above=True
+        ),
+        namesakes=Limit("places of one reference", "count", None, 1.0, None, OWN_JUDGEMENT, worse_above=True),
         clip=Distance("ink kept clear of a mask opening", values.clip, COMMON_PRACTICE),
         hole_clearance=Distance("ink kept clear of a hole", 0.10, COMMON_PRACTICE),
         outline_clearance=Distance("ink kept clear of a routed outline", 0.25, COMMON_PRACTICE),

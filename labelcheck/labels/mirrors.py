@@ -1,0 +1,104 @@
+"""Labels that read only in a mirror: drawn on the wrong side, or not mirrored for theirs."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from labelcheck.board.board import Layer
+from labelcheck.labels.finding import find_labels
+from labelcheck.labels.label import Box, Label, Mark, SideLabels
+from labelcheck.labels.reading.protocol import Reader
+from labelcheck.trade.sides import Side
+
+SURE = 0.9
+"""A label read less surely than this, or not at all, is looked at in a mirror."""
+READ, READ_EACH, READ_LEAST = 0.95, 0.05, 0.7
+"""One of three characters found there is read at least so surely, each character more asks for so much less, to the
+last bound: many characters in a row that all read in a mirror are no chance (judgement, seen on real legends)."""
+LEAST_CHARACTERS = 3
+"""Shorter texts in a mirror are as likely to be a drawing."""
+SIZES_MM = (0.4, 6.0)
+"""Extent of drawings that may be characters."""
+ALIKE_IN_A_MIRROR = frozenset("AHIMOTUVWXYilovwx08-+=.:|*^\"'_°")
+"""Characters that a mirror leaves as they are."""
+TELLING_SHARE = 0.4
+"""At least this share of the characters of a mirrored label must look different in a mirror."""
+
+
+def with_mirrored(side: Side, legend: Layer, found: SideLabels, reader: Reader) -> SideLabels:
+    """The labels found, and those among unread labels and drawings that read surely in a mirror."""
+    doubted = [label for label in found.labels if label.text is None or label.text_confidence < SURE]
+    drawings = [mark for mark in found.drawings if _may_be_character(mark.box_mm)]
+    rows = _rows([mark for label in doubted for mark in label.marks] + drawings)
+    if len(rows) < LEAST_CHARACTERS:
+        return found
+    turned_over = Side.BOTTOM if side is Side.TOP else Side.TOP
+    part = Layer(legend.files, legend.shapes.take(rows), legend.apertures, legend.attribute_sets)
+    seen = [
+        label
+        for label in find_labels(turned_over, part, reader).labels
+        if _reads_only_there(label) and not _read_better(label, doubted)
+    ]
+    if not seen:
+        return found
+    number = 1 + max(mark.number for label in found.labels for mark in label.marks) if found.labels else 0
+    number = max([number, *(1 + mark.number for mark in found.drawings)])
+    mirrored: list[Label] = []
+    for label in seen:
+        marks = tuple(
+            replace(mark, number=number + place, objects=tuple(int(rows[row]) for row in mark.objects))
+            for place, mark in enumerate(label.marks)
+        )
+        number += len(marks)
+        mirrored.append(replace(label, side=side, marks=marks, mirrored=True))
+    return _put_together(side, found, mirrored)
+
+
+def _may_be_character(box: Box) -> bool:
+    extent = max(box[2] - box[0], box[3] - box[1])
+    return SIZES_MM[0] <= extent <= SIZES_MM[1]
+
+
+def _rows(marks: Iterable[Mark]) -> np.ndarray:
+    return np.unique(np.array([row for mark in marks for row in mark.objects], dtype=np.int64))
+
+
+def _reads_only_there(label: Label) -> bool:
+    """Whether a label seen in the mirror is surely text that would not read the same without it."""
+    if label.text is None:
+        return False
+    characters = label.text.replace(" ", "")
+    telling = sum(character not in ALIKE_IN_A_MIRROR for character in characters)
+    asked = max(READ_LEAST, READ - READ_EACH * (len(characters) - LEAST_CHARACTERS))
+    if label.text_confidence < asked:
+        return False
+    return len(characters) >= LEAST_CHARACTERS and telling >= TELLING_SHARE * len(characters)
+
+
+def _read_better(seen: Label, doubted: Sequence[Label]) -> bool:
+    """Whether a label in the same place reads as surely without the mirror."""
+    x0, y0, x1, y1 = seen.box_mm
+    return any(
+        label.text_confidence >= seen.text_confidence
+        for label in doubted
+        if label.box_mm[0] < x1 and label.box_mm[2] > x0 and label.box_mm[1] < y1 and label.box_mm[3] > y0
+    )
+
+
+def _put_together(side: Side, found: SideLabels, mirrored: Sequence[Label]) -> SideLabels:
+    """Labels and drawings less what the mirrored labels are made of, numbered on."""
+    taken = {row for label in mirrored for mark in label.marks for row in mark.objects}
+    kept = [label for label in found.labels if not any(row in taken for mark in label.marks for row in mark.objects)]
+    # What is left of a label of which a mirrored one takes a part is a drawing.
+    left = [mark for label in found.labels if label not in kept for mark in label.marks]
+    drawings = []
+    for mark in (*found.drawings, *left):
+        rest = tuple(row for row in mark.objects if row not in taken)
+        if rest:
+            drawings.append(replace(mark, objects=rest))
+    letter = "B" if side is Side.BOTTOM else "T"
+    numbered = tuple(
+        replace(label, id=f"{letter}{place}") for place, label in enumerate([*kept, *mirrored], start=1)
+    )
+    return SideLabels(numbered, tuple(drawings))

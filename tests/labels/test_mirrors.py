@@ -1,0 +1,42 @@
+"""A label drawn for the other side is read in the mirror, and told to be mirrored."""
+
+import numpy as np
+import pytest
+
+from labelcheck.board.board import Layer
+from labelcheck.labels.finding import find_labels
+from labelcheck.labels.mirrors import with_mirrored
+from labelcheck.labels.reading.reader import built_in_reader
+from labelcheck.trade.shapes import Shapes, bars, concatenate
+from labelcheck.trade.sides import Side
+from tests.labels.alphabet import Lettering, draw_text
+
+
+def legend_of(*shapes: Shapes) -> Layer:
+    return Layer(("made",), concatenate(shapes), (), ((),))
+
+
+def turned_over(shapes: Shapes) -> Shapes:
+    return bars(-shapes.x0, shapes.y0, -shapes.x1, shapes.y1, shapes.width)
+
+
+def found(side: Side, layer: Layer):
+    reader = built_in_reader()
+    return with_mirrored(side, layer, find_labels(side, layer, reader), reader)
+
+
+@pytest.mark.parametrize("side", [Side.TOP, Side.BOTTOM])
+def test_text_drawn_for_the_other_side_is_read_in_the_mirror(side) -> None:
+    text = draw_text("SENSOR", lettering=Lettering(1.5, 0.18))
+    right_way = text if side is Side.TOP else turned_over(text)
+    wrong_way = turned_over(text) if side is Side.TOP else text
+    (right,) = found(side, legend_of(right_way)).labels
+    assert right.text == "SENSOR" and not right.mirrored
+    (wrong,) = found(side, legend_of(wrong_way)).labels
+    assert wrong.text == "SENSOR" and wrong.mirrored and wrong.side is side
+    assert np.unique([row for mark in wrong.marks for row in mark.objects]).tolist() == list(range(len(wrong_way)))
+
+
+def test_text_that_a_mirror_leaves_alone_is_not_told() -> None:
+    (label,) = found(Side.TOP, legend_of(turned_over(draw_text("TOMATO", lettering=Lettering(1.5, 0.18))))).labels
+    assert not label.mirrored
