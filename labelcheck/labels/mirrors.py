@@ -13,7 +13,7 @@ from labelcheck.trade.sides import Side
 
 SURE = 0.9
 """A label read less surely than this, or not at all, is looked at in a mirror."""
-READ, READ_EACH, READ_LEAST = 0.95, 0.05, 0.7
+READ, READ_EACH, READ_LEAST = 0.95, 0.06, 0.6
 """One of three characters found there is read at least so surely, each character more asks for so much less, to the
 last bound: many characters in a row that all read in a mirror are no chance (judgement, seen on real legends)."""
 LEAST_CHARACTERS = 3
