@@ -127,8 +127,8 @@ def sides_of(areas: np.ndarray) -> Edges:
     )
 
 
-def counters_of(areas: np.ndarray) -> tuple[np.ndarray, Integers]:
-    """The enclosed clear spaces of each area as polygons, and which area each belongs to."""
+def counters_of(areas: np.ndarray) -> tuple[Edges, Integers]:
+    """The edges of the enclosed clear spaces of the areas, a group each, and which area each belongs to."""
     parts, area = shapely.get_parts(areas, return_index=True)
     polygons = shapely.get_type_id(parts) == POLYGON
     parts, area = parts[polygons], area[polygons]
@@ -136,28 +136,4 @@ def counters_of(areas: np.ndarray) -> tuple[np.ndarray, Integers]:
     owner = np.repeat(np.arange(len(parts)), holes)
     number = np.arange(len(owner)) - np.repeat(np.cumsum(holes) - holes, holes)
     rings = shapely.get_interior_ring(parts[owner], number)
-    return shapely.polygons(rings), area[owner].astype(np.int64)
-
-
-def disc_diameters(counters: np.ndarray, edges: np.ndarray) -> Floats:
-    """Diameter of the largest disc within each counter that keeps clear of `edges`, to about 1 µm.
-
-    A grid of points, refined six times around the best.
-    """
-    count = len(counters)
-    if count == 0:
-        return np.zeros(0)
-    box = shapely.bounds(counters)
-    middle, reach = (box[:, :2] + box[:, 2:]) / 2, (box[:, 2:] - box[:, :2]) / 2
-    steps = np.linspace(-1.0, 1.0, 7)
-    grid = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
-    best = np.zeros(count)
-    for _ in range(6):
-        points = middle[:, None, :] + reach[:, None, :] * grid[None, :, :]
-        dots = shapely.points(points)
-        depth = np.where(shapely.contains(counters[:, None], dots), shapely.distance(edges[:, None], dots), 0.0)
-        at = depth.argmax(axis=1)
-        best = np.maximum(best, depth[np.arange(count), at])
-        middle = points[np.arange(count), at]
-        reach = reach * 0.4
-    return 2 * best
+    return sides_of(shapely.polygons(rings)), area[owner].astype(np.int64)

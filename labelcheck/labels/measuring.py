@@ -21,11 +21,11 @@ from labelcheck.labels.areas import (
     COARSE_STEPS,
     FINE_STEPS,
     counters_of,
-    disc_diameters,
     ink_areas,
     sides_of,
     smoothed,
 )
+from labelcheck.labels.discs import disc_diameters
 from labelcheck.labels.glyphs import Glyphs, spread
 from labelcheck.labels.necks import Edges, narrowest
 from labelcheck.trade.shapes import Flags, Floats, Integers
@@ -58,9 +58,13 @@ def measure_lines(glyphs: Glyphs, painted: Flags, first: Integers) -> Sizes:
     """
     lead, kind = alike(glyphs)
     unique = some_glyphs(glyphs, lead)
-    single = measure_glyphs(unique, painted[lead])
     between = _between_neighbours(glyphs, first)
     starts = first[:-1]
+    # Wider gaps than a line has between its glyphs do not matter within them.
+    enough = np.zeros(len(lead))
+    if len(starts):
+        np.maximum.at(enough, kind, np.repeat(np.minimum.reduceat(between, starts), np.diff(first)))
+    single = measure_glyphs(unique, painted[lead], enough)
     gap = np.minimum(single.gap[kind], between)
     typical = np.array([np.median(single.typical[kind[a:b]]) for a, b in zip(starts, first[1:], strict=True)])
     return Sizes(
@@ -70,8 +74,8 @@ def measure_lines(glyphs: Glyphs, painted: Flags, first: Integers) -> Sizes:
     )
 
 
-def measure_glyphs(glyphs: Glyphs, painted: Flags) -> Sizes:
-    """Sizes of each glyph by itself."""
+def measure_glyphs(glyphs: Glyphs, painted: Flags, enough: Floats | None = None) -> Sizes:
+    """Sizes of each glyph by itself; gaps that are no narrower than `enough` (n,) are not looked for."""
     count = len(glyphs)
     least, most = np.full(count, np.inf), np.full(count, -np.inf)
     np.minimum.at(least, glyphs.bar_glyph, 2 * glyphs.radius)
@@ -86,21 +90,19 @@ def measure_glyphs(glyphs: Glyphs, painted: Flags) -> Sizes:
     pens = pens.take(by_pen[glyphs.bar_glyph])
     sides = sides_of(areas)
     sides = sides.take(~by_pen[sides.group])
-    gap = narrowest(sides, count, False)
+    below = np.full(count, np.inf) if enough is None else enough
+    gap = narrowest(sides, below, False)
     # What dots and scan lines paint has steps, and in the narrowing corner of an A they look like necks.
     gap[gap < STEPPED_PENS * np.where(painted, _mean_pen(glyphs, count), 0.0)] = np.inf
-    gap = np.minimum(gap, narrowest(pens, count, False))
+    gap = np.minimum(narrowest(pens, gap, False), below)
     counters, owner = counters_of(areas)
-    outlines, radius = _outlines(glyphs)
-    outlines[~by_pen], radius[~by_pen] = shapely.boundary(areas[~by_pen]), 0.0
-    disc = disc_diameters(counters, outlines[owner]) - 2 * radius[owner]
+    disc = disc_diameters(counters, owner, pens.with_others(sides), gap[owner])
     np.minimum.at(gap, owner[disc >= LEAST_COUNTER_MM], disc[disc >= LEAST_COUNTER_MM])
     typical = np.where(least == most, least, _mean_pen(glyphs, count))
     filled = np.flatnonzero(~by_pen)
     if len(filled):
         typical[filled] = _typical_strokes(sides, count)[filled]
-        necks = narrowest(sides, count, True)[filled]
-        least[filled] = np.where(np.isfinite(necks), np.minimum(necks, typical[filled]), typical[filled])
+        least[filled] = narrowest(sides, typical, True)[filled]
     return Sizes(np.where(np.isfinite(least), least, 0.0), typical, gap)
 
 

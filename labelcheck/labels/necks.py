@@ -40,6 +40,14 @@ class Edges:
         columns = (self.group, self.x0, self.y0, self.x1, self.y1, self.radius)
         return Edges(*(column[chosen] for column in columns))  # type: ignore[arg-type]  # in order of the fields
 
+    def with_others(self, other: "Edges") -> "Edges":
+        """These edges and those of other groups."""
+        order = np.argsort(np.concatenate((self.group, other.group)), kind="stable")
+        return Edges(*(
+            np.concatenate((getattr(self, name), getattr(other, name)))[order]
+            for name in ("group", "x0", "y0", "x1", "y1", "radius")
+        ))
+
 
 Points = tuple[Floats, Floats, Floats, Floats]
 """x and y on the first edge, x and y on the second."""
@@ -58,27 +66,37 @@ class _Crossings:
         return _Crossings(self.group[chosen], self.width[chosen], self.x[chosen], self.y[chosen])
 
 
-def narrowest(edges: Edges, count: int, across_ink: bool) -> Floats:
-    """Width of the narrowest neck of each group, shape (count,); inf where there is none.
+def narrowest(edges: Edges, below: Floats, across_ink: bool) -> Floats:
+    """Width of the narrowest neck of each group, shape (n,); `below` (n,) where none is narrower than that.
 
     `across_ink` looks for inked necks between sides of areas, else for clear ones between edges of any kind.
     """
+    count = len(below)
     size = np.bincount(edges.group, minlength=count)
     first = np.cumsum(size) - size
     partners = size[edges.group] - (np.arange(len(edges.group)) - first[edges.group]) - 1
     total = np.concatenate(([0], np.cumsum(partners)))
-    found = np.full(count, np.inf)
+    found = below.copy()
     start = 0
     while start < len(partners):
         end = max(int(np.searchsorted(total, total[start] + MOST_PAIRS, side="right")) - 1, start + 1)
         a = np.repeat(np.arange(start, end), partners[start:end])
         b = spread(np.arange(start, end) + 1, partners[start:end])
+        near = _least_apart(edges, a, b) < found[edges.group[a]]
+        a, b = a[near], b[near]
         if across_ink or not edges.radius.any():
             before = _before(edges, a, b, across_ink) & _before(edges, b, a, across_ink)
             a, b = a[before], b[before]
         _lower(found, edges, (first, size), _crossings(edges, a, b, across_ink), across_ink)
         start = end
     return found
+
+
+def _least_apart(edges: Edges, a: Integers, b: Integers) -> Floats:
+    """No more than the width between two edges: that between the discs around them."""
+    x, y = (edges.x0 + edges.x1) / 2, (edges.y0 + edges.y1) / 2
+    reach = np.hypot(edges.x1 - edges.x0, edges.y1 - edges.y0) / 2 + edges.radius
+    return np.hypot(x[b] - x[a], y[b] - y[a]) - reach[a] - reach[b]
 
 
 def _before(edges: Edges, a: Integers, b: Integers, across_ink: bool) -> Flags:
