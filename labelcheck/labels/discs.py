@@ -7,7 +7,7 @@ from labelcheck.labels.necks import Edges
 from labelcheck.trade.shapes import Floats, Integers
 
 ROUNDS, ACROSS, NARROWED = 6, 7, 0.4
-"""Rounds of a search on so many points each way, each round within so much of the last: to some 0.5 % of a counter."""
+"""Rounds of a search on so many points each way, each within so much of the last: to some 0.5 % of a counter."""
 
 
 def disc_diameters(counters: Edges, owner: Integers, edges: Edges, enough: Floats) -> Floats:

@@ -32,8 +32,8 @@ from labelcheck.trade.shapes import Flags, Floats, Integers
 
 SAMPLE_MM = 0.03
 """Distance between the points of an outline at which the stroke is measured; 2 µm too wide at a stroke of 0.1 mm."""
-MOST_SAMPLES = 240
-"""Points on one outline: large glyphs have wide strokes and need them no denser."""
+MOST_SAMPLES, MOST_DISCS = 240, 96
+"""Points on one outline: large glyphs have wide strokes and need them no denser; and those whose disc is drawn."""
 SCALLOP_PENS = 0.5
 """Scan lines leave scallops and slits at the edges they paint, half a pen deep: these are smoothed away."""
 STEPPED_PENS = 3.0
@@ -66,12 +66,18 @@ def measure_lines(glyphs: Glyphs, painted: Flags, first: Integers) -> Sizes:
         np.maximum.at(enough, kind, np.repeat(np.minimum.reduceat(between, starts), np.diff(first)))
     single = measure_glyphs(unique, painted[lead], enough)
     gap = np.minimum(single.gap[kind], between)
-    typical = np.array([np.median(single.typical[kind[a:b]]) for a, b in zip(starts, first[1:], strict=True)])
     return Sizes(
         least=np.minimum.reduceat(single.least[kind], starts) if len(starts) else np.zeros(0),
-        typical=typical,
+        typical=_medians(single.typical[kind], first),
         gap=np.minimum.reduceat(gap, starts) if len(starts) else np.zeros(0),
     )
+
+
+def _medians(value: Floats, first: Integers) -> Floats:
+    """Median of each run of values; `first` (n + 1,) where each run starts."""
+    size = np.diff(first)
+    ranked = value[np.lexsort((value, np.repeat(np.arange(len(size)), size)))]
+    return (ranked[first[:-1] + (size - 1) // 2] + ranked[first[:-1] + size // 2]) / 2
 
 
 def measure_glyphs(glyphs: Glyphs, painted: Flags, enough: Floats | None = None) -> Sizes:
@@ -130,14 +136,16 @@ def _typical_strokes(sides: Edges, count: int) -> Floats:
     first = np.searchsorted(group, np.arange(count + 1))
     for number in np.flatnonzero(np.diff(first)).tolist():
         part = slice(first[number], first[number + 1])
-        across_x, across_y = x[part] - x[part][:, None], y[part] - y[part][:, None]
-        depth = across_x * inward_x[part][:, None] + across_y * inward_y[part][:, None]
+        passed = np.cumsum(weight[part])
+        number_of_discs = min(len(passed), MOST_DISCS)
+        evenly = (np.arange(number_of_discs) + 0.5) / number_of_discs * passed[-1]
+        some = first[number] + np.minimum(np.searchsorted(passed, evenly), len(passed) - 1)
+        across_x, across_y = x[part] - x[some][:, None], y[part] - y[some][:, None]
+        depth = across_x * inward_x[some][:, None] + across_y * inward_y[some][:, None]
         square = across_x * across_x + across_y * across_y
         with np.errstate(invalid="ignore", divide="ignore"):
             disc = np.where(depth > 1e-9, square / depth, np.inf).min(axis=1)
-        order = np.argsort(disc, kind="stable")
-        passed = np.cumsum(weight[part][order])
-        typical[number] = disc[order][int(np.searchsorted(passed, passed[-1] / 2))]
+        typical[number] = np.sort(disc)[number_of_discs // 2]
     return typical
 
 

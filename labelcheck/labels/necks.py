@@ -132,7 +132,7 @@ def _lower(
     """
     ways = ways.take(np.lexsort((ways.width, ways.group)))
     ways = ways.take(ways.width < found[ways.group])
-    batch = 8
+    batch = 3
     while len(ways.group):
         rank = np.arange(len(ways.group)) - np.searchsorted(ways.group, ways.group)
         tried = ways.take(rank < batch)
