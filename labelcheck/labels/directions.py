@@ -12,13 +12,15 @@ from labelcheck.trade.shapes import Flags, Floats, Integers
 
 AGREED_SHARE = 0.6
 """A mark speaks for a direction that holds this share of its straight length: stems and bars, not the slant of V."""
+SHORT_SHARE = 0.15
+"""Pieces shorter than this share of their mark's longest say nothing of its direction."""
 SAME_DIRECTION_DEG = 0.5
-MOST_ON_AXIS, PAIR_SHARE, PAIR_SLACK_DEG, PAIR_REACH = 0.2, 0.25, 8.0, 1.8
+MOST_ON_AXIS, PAIR_SHARE, PAIR_SLACK_DEG, PAIR_REACH = 0.2, 0.25, 12.0, 1.8
 """Two marks speak together where little of their length lies along the axes, and this share along a direction that
 differs no more than the slack from the way between their middles, which are so many sizes apart."""
 MOST_DIRECTIONS = 12
-MARK_REACH = 1.5
-"""Marks within this many heights of those that speak for a direction are read in it too."""
+MARK_REACH, HOPS = 1.5, 3
+"""Marks within this many heights of those that speak for a direction are read in it too, and so on for some hops."""
 LARGEST_MM = 20.0
 """Nothing larger is a character, nor speaks for a direction."""
 
@@ -68,7 +70,12 @@ def _off(angle: Floats, direction: Floats | float) -> Floats:
 def _angles(pieces: Pieces) -> tuple[Floats, Floats]:
     """Direction modulo 90 degrees, and length, of every piece that tells of its mark's form."""
     dx, dy = pieces.x1 - pieces.x0, pieces.y1 - pieces.y0
-    return np.rad2deg(np.arctan2(dy, dx)) % 90.0, np.hypot(dx, dy) * pieces.outlines
+    length = np.hypot(dx, dy) * pieces.outlines
+    longest = np.zeros(int(pieces.mark.max(initial=-1)) + 1)
+    np.maximum.at(longest, pieces.mark, length)
+    # The short sides of rounded ends and bowls run every way.
+    length[length < SHORT_SHARE * longest[pieces.mark]] = 0.0
+    return np.rad2deg(np.arctan2(dy, dx)) % 90.0, length
 
 
 def _by_themselves(pieces: Pieces, count: int) -> tuple[Integers, Floats]:
@@ -157,9 +164,12 @@ def _alike(marks: Marks, size: Floats, pairs: tuple[Integers, Integers]) -> Flag
 
 
 def _with_neighbours(speaks: Flags, pairs: tuple[Integers, Integers]) -> Integers:
-    """The marks that speak for a direction, and all marks near them."""
+    """The marks that speak for a direction, and all marks in their neighbourhood."""
     a, b = pairs
-    taken = speaks.copy()
-    taken[a[speaks[b]]] = True
-    taken[b[speaks[a]]] = True
+    taken = speaks
+    for _ in range(HOPS):
+        wider = taken.copy()
+        wider[a[taken[b]]] = True
+        wider[b[taken[a]]] = True
+        taken = wider
     return np.flatnonzero(taken)
