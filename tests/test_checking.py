@@ -127,3 +127,12 @@ def test_moving_the_whole_board_moves_the_review_with_it(tmp_path) -> None:
     for one, other in zip(here.findings, there.findings, strict=True):
         assert other.at_mm == pytest.approx((one.at_mm[0] + 4, one.at_mm[1] + 3), abs=0.011)
         assert other.measured == pytest.approx(one.measured, abs=0.001)
+
+
+@pytest.mark.parametrize(("layer", "verdict"), [("copper-top", Verdict.HOLD), ("paste-top", Verdict.RELEASE)])
+def test_artwork_that_is_not_needed_is_still_looked_at_for_its_end(tmp_path, layer, verdict) -> None:
+    function = {"copper-top": "Copper,L1,Top", "paste-top": "Paste,Top"}[layer]
+    files = a_set() | {f"crossing-{layer}.gbr": flashes(function, 1.4, [(20, 10), (22, 10)]).replace("M02*\n", "")}
+    review = review_of(write(tmp_path / "s", files))
+    assert review.verdict is verdict
+    assert [remark.file for remark in review.remarks if "end-of-file" in remark.message] == [f"crossing-{layer}.gbr"]

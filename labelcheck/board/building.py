@@ -16,7 +16,7 @@ from labelcheck.board.masks import box_area, covered_share, drawn_as_mask, inver
 from labelcheck.board.readings import Readings
 from labelcheck.board.recognising import Form, Recognised, recognise
 from labelcheck.board.roles import KnownBy, Role
-from labelcheck.board.soundness import far_out, misplaced, missing, missing_from_job, sideless, unsound
+from labelcheck.board.soundness import cut_short, far_out, misplaced, missing, missing_from_job, sideless, unsound
 from labelcheck.board.unknown import doubt_legends, tell_unknown
 from labelcheck.formats.gerber.artwork import Artwork
 from labelcheck.formats.job_file import JobFile
@@ -120,6 +120,7 @@ def _judge(
         missing(found, legends, openings),
         missing_from_job(found, jobs),
         sideless(found),
+        cut_short(found, readings.artworks),
     ):
         readings.remarks += remarks
         readings.holding += reasons

@@ -1,5 +1,6 @@
 """What is missing, unread or out of place in a set, and whether a true release is possible at all."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
@@ -14,6 +15,10 @@ from labelcheck.trade.sides import OUTER_SIDES, Side
 
 FAR_OUT_MM = 50.0
 """Farther beside the board nothing belongs to it: drawing frames and title blocks lie nearer as a rule."""
+
+END_WITHIN = 600
+"""Bytes at the end of a file in which its end-of-file command stands; some programs write comments behind it."""
+_END = re.compile(rb"M0?[02]\s*\*", re.IGNORECASE)
 
 _NEEDED = frozenset({Role.LEGEND, Role.MASK, Role.OUTLINE, Role.DRILL, Role.COPPER})
 
@@ -90,6 +95,23 @@ def unsound(found: Iterable[Recognised], artworks: Mapping[str, Artwork]) -> lis
         ):
             reasons.append(f"{one.name} ({_CALLED[one.role]}) has no end; it may be cut short.")
     return reasons
+
+
+def cut_short(
+    found: Iterable[Recognised], artworks: Mapping[str, Artwork]
+) -> tuple[list[Remark], list[str]]:
+    """Artwork that was not read, but whose end shows that it is cut short; copper is a reason to hold."""
+    remarks, reasons = [], []
+    for one in found:
+        if one.form is not Form.GERBER or one.role is Role.UNREAD or one.name in artworks:
+            continue
+        if not _END.search(one.file.data[-END_WITHIN:]):
+            remarks.append(
+                Remark(one.name, None, "It does not end with an end-of-file command (M02). Export it again.")
+            )
+            if one.role is Role.COPPER:
+                reasons.append(f"{one.name} is cut short: a set with such a file cannot be ordered.")
+    return remarks, reasons
 
 
 def sideless(found: Iterable[Recognised]) -> tuple[list[Remark], list[str]]:
