@@ -8,10 +8,13 @@ it there from within, the least stroke is the narrowest inked neck. The gap of a
 * a clear neck inside a glyph (the mouth of C, the arms of E, the dot of i): see `necks`;
 * the clear space between neighbours that do not touch.
 
+Ink nearer than 10 µm touches. That neighbours touch is no gap: kerned pairs and ligatures do by design, and what
+reading suffers where others do is the reader's to tell.
+
 Each glyph is measured once however often it stands on the side.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -27,7 +30,7 @@ from labelcheck.labels.areas import (
 )
 from labelcheck.labels.discs import disc_diameters
 from labelcheck.labels.glyphs import Glyphs, spread
-from labelcheck.labels.necks import Edges, narrowest
+from labelcheck.labels.necks import TOUCHING_MM, Edges, narrowest_clear, narrowest_ink
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 SAMPLE_MM = 0.03
@@ -38,6 +41,8 @@ SCALLOP_PENS = 0.5
 """Scan lines leave scallops and slits at the edges they paint, half a pen deep: these are smoothed away."""
 STEPPED_PENS = 3.0
 """Painted ink has no clear necks narrower than so many of its pens."""
+CONVEX = 0.97
+"""Share of its convex hull that a convex part fills at least, rounding apart."""
 LEAST_COUNTER_MM = 0.01
 """Clear spaces smaller than this are crumbs left by rounding, not counters."""
 
@@ -89,26 +94,31 @@ def measure_glyphs(glyphs: Glyphs, painted: Flags, enough: Floats | None = None)
     has_rings = np.bincount(glyphs.edge_glyph, minlength=count) > 0
     cut = np.bincount(glyphs.bar_glyph, glyphs.bar_layer > 0, count) > 0
     by_pen = ~has_rings & ~cut & ~painted
-    areas = ink_areas(glyphs, np.where(by_pen, COARSE_STEPS, FINE_STEPS))
+    # Pens a little wider, so that strokes that all but touch enclose a counter.
+    nearly = np.where(by_pen, TOUCHING_MM / 2, 0.0)[glyphs.bar_glyph]
+    wider = replace(glyphs, radius=glyphs.radius + nearly)
+    areas = ink_areas(wider, np.where(by_pen, COARSE_STEPS, FINE_STEPS))
     scallop = np.where(painted, SCALLOP_PENS * _mean_pen(glyphs, count), 0.0)
     areas[~by_pen] = smoothed(areas[~by_pen], scallop[~by_pen])
     pens = Edges(glyphs.bar_glyph, glyphs.x0, glyphs.y0, glyphs.x1, glyphs.y1, glyphs.radius)
     pens = pens.take(by_pen[glyphs.bar_glyph])
     sides = sides_of(areas)
     sides = sides.take(~by_pen[sides.group])
-    below = np.full(count, np.inf) if enough is None else enough
-    gap = narrowest(sides, below, False)
-    # What dots and scan lines paint has steps, and in the narrowing corner of an A they look like necks.
-    gap[gap < STEPPED_PENS * np.where(painted, _mean_pen(glyphs, count), 0.0)] = np.inf
-    gap = np.minimum(narrowest(pens, gap, False), below)
-    counters, owner = counters_of(areas)
-    disc = disc_diameters(counters, owner, pens.with_others(sides), gap[owner])
-    np.minimum.at(gap, owner[disc >= LEAST_COUNTER_MM], disc[disc >= LEAST_COUNTER_MM])
     typical = np.where(least == most, least, _mean_pen(glyphs, count))
     filled = np.flatnonzero(~by_pen)
     if len(filled):
         typical[filled] = _typical_strokes(sides, count)[filled]
-        least[filled] = narrowest(sides, typical, True)[filled]
+        blob, width = _blobs(areas[filled])
+        typical[filled[blob]] = width
+        least[filled] = narrowest_ink(sides, typical)[filled]
+    below = np.full(count, np.inf) if enough is None else enough
+    gap = narrowest_clear(sides, below, typical)
+    # What dots and scan lines paint has steps, and in the narrowing corner of an A they look like necks.
+    gap[gap < STEPPED_PENS * np.where(painted, _mean_pen(glyphs, count), 0.0)] = np.inf
+    gap = np.minimum(narrowest_clear(pens, gap, typical), below)
+    counters, owner = counters_of(areas)
+    disc = disc_diameters(counters, owner, pens.with_others(sides), gap[owner])
+    np.minimum.at(gap, owner[disc >= LEAST_COUNTER_MM], disc[disc >= LEAST_COUNTER_MM])
     return Sizes(np.where(np.isfinite(least), least, 0.0), typical, gap)
 
 
@@ -149,6 +159,23 @@ def _typical_strokes(sides: Edges, count: int) -> Floats:
     return typical
 
 
+def _blobs(areas: np.ndarray) -> tuple[Integers, Floats]:
+    """The areas of convex parts only, as full stops, colons and dashes, and the least largest disc in their parts.
+
+    The facets of a round dot turn as sharply as it is wide, so that discs touching it from within are too small.
+    """
+    parts, area = shapely.get_parts(areas, return_index=True)
+    convex = shapely.area(parts) >= CONVEX * shapely.area(shapely.convex_hull(parts))
+    blob = np.bincount(area, ~convex, len(areas)) == 0
+    blob &= np.bincount(area, minlength=len(areas)) > 0
+    chosen = blob[area]
+    sides = sides_of(parts[chosen])
+    discs = disc_diameters(sides, np.arange(int(chosen.sum())), sides, np.full(int(chosen.sum()), np.inf))
+    width = np.full(len(areas), np.inf)
+    np.minimum.at(width, area[chosen], discs)
+    return np.flatnonzero(blob), width[blob]
+
+
 def _between_neighbours(glyphs: Glyphs, first: Integers) -> Floats:
     """Clear space between each glyph and the one before it in its line; inf where there is none or they touch."""
     count = len(glyphs)
@@ -159,7 +186,7 @@ def _between_neighbours(glyphs: Glyphs, first: Integers) -> Floats:
     if len(later):
         lines, slack = _outlines(glyphs)
         distance = shapely.distance(lines[later], lines[later - 1]) - slack[later] - slack[later - 1]
-        apart[later] = np.where(distance > LEAST_COUNTER_MM / 2, distance, np.inf)
+        apart[later] = np.where(distance > TOUCHING_MM, distance, np.inf)
     return apart
 
 

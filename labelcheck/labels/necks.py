@@ -2,7 +2,8 @@
 
 A disc that touches both edges at the ends of its diameter and holds nothing else marks a neck: a saddle of the
 distance to the edge. Clear necks are where spreading ink first joins two strokes (the mouth of C, the arms of E);
-inked necks are where a stroke is thinnest. The narrowing corner of V or A holds no such disc and is no neck.
+inked necks are where a stroke is thinnest. The narrowing corner of V or A holds no such disc and is no neck. Nor is
+the blunt end of such a corner, as where the stroke of 6 meets its bowl: behind a clear neck the clear space goes on.
 """
 
 from dataclasses import dataclass
@@ -13,10 +14,16 @@ from labelcheck.labels.glyphs import spread
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 LEAST_MM = 0.0005
-"""Edges nearer than this touch."""
+"""Edges nearer than this meet."""
+TOUCHING_MM = 0.01
+"""Ink this near touches: it leaves no clear line on any legend, and lettering that meets by design is often off by
+as much (the tail of Q, kerned neighbours)."""
 FACING = 0.25
 """Cosine between the way across and the outward normal of an edge, below which it does not face across."""
 PARALLEL = 0.03
+BEHIND_STROKES = 0.25
+"""Clear space goes on behind the disc of a neck for so much of a stroke; without that nothing is lost where it fills.
+The mouth of 6 goes on for half a stroke even in thick lettering."""
 MOST_PAIRS = 400_000
 """Pairs held in memory at a time."""
 
@@ -55,22 +62,36 @@ Points = tuple[Floats, Floats, Floats, Floats]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Crossings:
-    """Ways across between two edges: the group, the width between the edges, and the point halfway."""
+    """Ways across between two edges: the group, the width, the point halfway, and the way through between them."""
 
     group: Integers
     width: Floats
     x: Floats
     y: Floats
+    along_x: Floats
+    """Of length 1, square to the way across."""
+    along_y: Floats
 
     def take(self, chosen: Integers | Flags) -> "_Crossings":
-        return _Crossings(self.group[chosen], self.width[chosen], self.x[chosen], self.y[chosen])
+        columns = (self.group, self.width, self.x, self.y, self.along_x, self.along_y)
+        return _Crossings(*(column[chosen] for column in columns))  # type: ignore[arg-type]  # in order of the fields
 
 
-def narrowest(edges: Edges, below: Floats, across_ink: bool) -> Floats:
-    """Width of the narrowest neck of each group, shape (n,); `below` (n,) where none is narrower than that.
+def narrowest_ink(sides: Edges, below: Floats) -> Floats:
+    """Width of the narrowest inked neck between the sides of each group's area, shape (n,); `below` (n,) where none
+    is narrower than that."""
+    return _narrowest(sides, below, None)
 
-    `across_ink` looks for inked necks between sides of areas, else for clear ones between edges of any kind.
-    """
+
+def narrowest_clear(edges: Edges, below: Floats, stroke: Floats) -> Floats:
+    """Width of the narrowest clear neck between the edges of each group, shape (n,); `below` (n,) where none is
+    narrower than that. `stroke` (n,) is the width of the group's strokes."""
+    return _narrowest(edges, below, BEHIND_STROKES * stroke)
+
+
+def _narrowest(edges: Edges, below: Floats, behind: Floats | None) -> Floats:
+    """See `narrowest_ink`, and `narrowest_clear` where clear space must go on by `behind` (n,) beyond each disc."""
+    across_ink = behind is None
     count = len(below)
     size = np.bincount(edges.group, minlength=count)
     first = np.cumsum(size) - size
@@ -87,7 +108,7 @@ def narrowest(edges: Edges, below: Floats, across_ink: bool) -> Floats:
         if across_ink or not edges.radius.any():
             before = _before(edges, a, b, across_ink) & _before(edges, b, a, across_ink)
             a, b = a[before], b[before]
-        _lower(found, edges, (first, size), _crossings(edges, a, b, across_ink), across_ink)
+        _lower(found, edges, (first, size), _crossings(edges, a, b, across_ink), behind)
         start = end
     return found
 
@@ -115,16 +136,18 @@ def _crossings(edges: Edges, a: Integers, b: Integers, across_ink: bool) -> _Cro
     a, b = a[owner], b[owner]
     apart = np.hypot(qx - px, qy - py)
     width = apart - edges.radius[a] - edges.radius[b]
-    kept = width > LEAST_MM
+    kept = width > (LEAST_MM if across_ink else TOUCHING_MM)
     kept &= _faces(edges, a, qx - px, qy - py, apart, across_ink)
     kept &= _faces(edges, b, px - qx, py - qy, apart, across_ink)
     with np.errstate(invalid="ignore", divide="ignore"):
         share = (edges.radius[a] + width / 2) / apart
-    return _Crossings(edges.group[a], width, px + share * (qx - px), py + share * (qy - py)).take(kept)
+        along_x, along_y = (py - qy) / apart, (qx - px) / apart
+    x, y = px + share * (qx - px), py + share * (qy - py)
+    return _Crossings(edges.group[a], width, x, y, along_x, along_y).take(kept)
 
 
 def _lower(
-    found: Floats, edges: Edges, groups: tuple[Integers, Integers], ways: _Crossings, across_ink: bool
+    found: Floats, edges: Edges, groups: tuple[Integers, Integers], ways: _Crossings, behind: Floats | None
 ) -> None:
     """Lower `found` to the narrowest way of each group whose disc holds nothing else.
 
@@ -136,7 +159,9 @@ def _lower(
     while len(ways.group):
         rank = np.arange(len(ways.group)) - np.searchsorted(ways.group, ways.group)
         tried = ways.take(rank < batch)
-        free = _is_free(edges, groups, tried, across_ink)
+        free = np.flatnonzero(_is_free(edges, groups, tried, behind is None))
+        if behind is not None:
+            free = free[_goes_on(edges, groups, tried.take(free), behind)]
         np.minimum.at(found, tried.group[free], tried.width[free])
         ways = ways.take((rank >= batch) & (ways.width < found[ways.group]))
         batch *= 4
@@ -155,6 +180,23 @@ def _is_free(edges: Edges, groups: tuple[Integers, Integers], ways: _Crossings, 
     crossed = _crosses_ray(edges, other[asked], x[asked], y[asked])
     inked = np.bincount(owner[asked], crossed, count) % 2 == 1
     return free & (inked == across_ink)
+
+
+def _goes_on(edges: Edges, groups: tuple[Integers, Integers], ways: _Crossings, behind: Floats) -> Flags:
+    """Whether there is no ink so far `behind` the disc across each way, to both sides of it."""
+    first, size = groups
+    other = spread(first[ways.group], size[ways.group])
+    count = len(ways.group)
+    owner = np.repeat(np.arange(count), size[ways.group])
+    clear = np.ones(count, dtype=np.bool_)
+    for sign in (1.0, -1.0):
+        away = sign * (ways.width / 2 + behind[ways.group])
+        x, y = (ways.x + away * ways.along_x)[owner], (ways.y + away * ways.along_y)[owner]
+        fx, fy = _foot(edges, other, x, y)
+        inked = np.bincount(owner, np.hypot(fx - x, fy - y) < edges.radius[other], count) > 0
+        inked |= np.bincount(owner, _crosses_ray(edges, other, x, y), count) % 2 == 1
+        clear &= ~inked
+    return clear
 
 
 def _faces(edges: Edges, which: Integers, dx: Floats, dy: Floats, apart: Floats, across_ink: bool) -> Flags:

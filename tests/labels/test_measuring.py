@@ -61,6 +61,12 @@ def test_scan_lines_side_by_side_are_one_wide_stroke():
     assert sizes.typical[0] == pytest.approx(0.4, abs=0.02)
 
 
+@pytest.mark.parametrize("text", [".", ":", "-", "I"])
+def test_a_filled_dot_or_bar_is_as_wide_as_its_pen(text):
+    sizes = measure(filled(draw_text(text, (3, 4), Lettering(1.3, 0.16), 20.0)), 20.0)
+    assert (sizes.least[0], sizes.typical[0]) == pytest.approx((0.16, 0.16), abs=0.005)
+
+
 # Gap: each drawn case with the distance that follows from its corners; u is the clear width between centre lines.
 CASES = {
     "mouth of C": (lines(
@@ -76,6 +82,11 @@ CASES = {
     "crotch of V": (lines((0, 1, 0.3, 0), (0.3, 0, 0.6, 1)), np.inf),
     "corner of L": (lines((0, 1, 0, 0), (0, 0, 0.6, 0)), np.inf),
     "crossing of X": (lines((0, 0, 0.6, 1), (0, 1, 0.6, 0)), np.inf),
+    # Spreading ink creeps up a narrowing corner: the stroke of 6 upon its bowl, the tail of Q within the bowl.
+    "blunt corner of 6": (lines(
+        (0.7, 1.2, 0.35, 1.0), (0.35, 1.0, 0.15, 0.8), (0.15, 0.8, 0.05, 0.5), (0.05, 0.5, 0.05, 0.4),
+        (0.05, 0.55, 0.2, 0.67), (0.2, 0.67, 0.45, 0.72), (0.45, 0.72, 0.7, 0.65), (0.7, 0.65, 0.8, 0.4),
+    ), np.inf),
     "one bar": (lines((0, 0, 0, 1)), np.inf),
     "wide bend": (lines((0, 1, 0.1, 0.4), (0.1, 0.4, 0.6, 0.1), (0.6, 0.1, 1.2, 0)), np.inf),
 }
