@@ -26,8 +26,8 @@ GLYPH_COST = math.log(50)
 GRAMMAR_WEIGHT = 0.5
 """How much of the grammar counts in the score that compares different groupings of marks."""
 DRAWN_TOO = (
-    dict.fromkeys("-|_Il/", 0.4) | dict.fromkeys("O0o°.", 0.3) | dict.fromkeys("L=()[]:,'\"", 0.15)
-    | dict.fromkeys("+<>CcUuDVvnJ1", 0.08) | dict.fromkeys("THXx*", 0.04)
+    dict.fromkeys("-|_Il/", 0.4) | dict.fromkeys("O0o°.", 0.3) | dict.fromkeys("=()[]:,'\"", 0.15)
+    | dict.fromkeys("+<>CcUuDVvnJ1", 0.08) | dict.fromkeys("LTHXx*", 0.04)
 )
 """Characters so plain that drawings hold the same shape -> how likely a mark of that shape, found anywhere on a
 legend, belongs to a drawing. The network cannot know: it is the same shape. Judged by eye on legends."""
