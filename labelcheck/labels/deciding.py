@@ -24,7 +24,7 @@ LEAST_PROOF, LEAST_HOPE, LEAST_EACH = 0.5, 1.0, 0.5
 STRONG, STRONG_ENOUGH = 5.0, 2
 """Evidence of a glyph that hardly any drawing looks like, and how many of them make a label whatever is about it …"""
 PROVEN, SURE, WELL_PROVEN = 5.5, 0.8, 11.0
-"""… as does evidence in sum, in several glyphs surely read together (TX, HV), or so much of it."""
+"""… as does evidence in sum, in several unlike glyphs surely read together (TX, HV), or so much of it."""
 
 
 def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, straight: Flags, reader: Reader) -> Found:
@@ -52,7 +52,8 @@ def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, strai
     proof = np.bincount(line, read.evidence, len(hope))[rows[order]]
     confidence = np.array([told[at].confidence for at in order.tolist()])
     proven = (proof >= PROVEN) & ((confidence >= SURE) | (proof >= WELL_PROVEN))
-    telling = (strong >= STRONG_ENOUGH) | ((glyphs[rows[order]] > 1) & proven)
+    varied = np.array([len(set(told[at].text)) > 1 for at in order.tolist()], dtype=np.bool_)
+    telling = (strong >= STRONG_ENOUGH) | (varied & proven)
     fitting = fits(found, (telling, sure), marks, straight)
     worth = np.where(fitting, worth, -np.inf)
     return found.take(best_lines(worth, found.lines, marks))

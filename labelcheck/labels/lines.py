@@ -26,8 +26,9 @@ LOOSE_RATIO = 0.5
 """Lower case beside capitals is at least this high."""
 DOT_ABOVE = 1.6
 """Middle of a dot above its own stem, in heights of the stem."""
-WIDEST_GAP = (1.4, 0.6, 1.0)
-"""Gap in heights to an alike mark, to lower case beside capitals, to a small mark, as a dash between blanks."""
+WIDEST_GAP, WIDEST_IN_ORDER = (1.4, 0.6, 1.0), (1.4, 1.1, 1.0)
+"""Gap in heights to an alike mark, to lower case beside capitals, to a small mark, as a dash between blanks; and
+where they follow one another in the file."""
 CONSECUTIVE = 4
 """Marks of one text follow one another within this many objects of the file."""
 TIGHT, TIGHT_SMALL = 0.28, 0.15
@@ -80,6 +81,7 @@ FAMILIES = (
     # kinds up to, gap in heights, only consecutive marks
     (2, 0.3, False), (2, 0.5, False), (2, 0.75, False), (2, 1.0, False), (2, 1.35, False),
     (2, 0.75, True), (2, 1.35, True),
+    (1, 0.5, False), (1, 1.0, False),
     (0, 0.5, False), (0, 0.75, False), (0, 1.35, False),
 )
 FEW_FAMILIES = ((2, 0.5, False), (2, 1.0, False), (2, 1.35, True))
@@ -124,7 +126,8 @@ def _lines_of(number: int, frame: Frame, links: Links, marks: Marks) -> Lines:
         seen = parts | ((views & 1).astype(np.bool_) & ~np.isin(frame.mark, hosts))
         for kinds, widest, consecutive in FAMILIES if view == 0 else FEW_FAMILIES if parts.any() else ():
             kept = seen[links.first] & seen[links.second] & (links.kind <= kinds)
-            kept &= links.gap <= np.minimum(widest, np.array(WIDEST_GAP)[links.kind])
+            most = np.array(WIDEST_IN_ORDER if consecutive else WIDEST_GAP)
+            kept &= links.gap <= np.minimum(widest, most[links.kind])
             kept &= links.consecutive | (not consecutive)
             labels.append(components(count, links.first[kept], links.second[kept]))
     return _distinct(number, frame, tall, labels)

@@ -26,7 +26,7 @@ OUT_OF_ORDER = -4.0
 WORDS_OUT_OF_ORDER = -5.0
 WORD_JOIN, WORD_JOIN_SLOPE, WORD_JOIN_GAP = 2.5, 8.0, 1.1
 """Worth of joining words at a gap of this many heights, and how much less a height more of gap makes it."""
-REFERENCES_JOINED, CHAINED = -5.0, -8.0
+REFERENCES_JOINED, CHAINED, REFERENCE_AND_WORD = -5.0, -8.0, -1.0
 """References side by side are a label each, and so are numbers of pins."""
 BACKWARDS = -2.5
 """For glyphs that follow one another in the file the other way than on the rest of the side."""
@@ -38,7 +38,7 @@ TIGHT_GAP = 0.35
 """Neighbours within this gap in heights tell whether the file has an order."""
 PIN_PITCH_MM = 2.54
 PITCH_SLACK_MM = 0.07
-PIN_NAME = 4
+PIN_NAME = 3
 """Short words at the pitch of pins are the names of pins, a label each."""
 PINS_JOINED = -5.0
 UNEVEN = 40.0
@@ -146,7 +146,8 @@ def kinds_joined(text: str) -> float:
     references = sum(kind_of(word) == "reference" for word in words)
     numbers = sum(word.isdigit() for word in words)
     chained = sum(len(CHAIN_LINK.findall(word)) - 1 for word in words if CHAIN.fullmatch(word))
-    return REFERENCES_JOINED * (max(references - 1, 0) + max(numbers - 1, 0)) + CHAINED * chained
+    joined = REFERENCES_JOINED * (max(references - 1, 0) + max(numbers - 1, 0)) + CHAINED * chained
+    return joined + (REFERENCE_AND_WORD if 0 < references < len(words) else 0.0)
 
 
 def _unusual(turned_deg: Floats) -> Floats:
