@@ -6,7 +6,7 @@ it there from within, the least stroke is the narrowest inked neck. The gap of a
 
 * the largest disc in a counter (A, 8, e): ink that spreads by half of it closes the counter;
 * a clear neck inside a glyph (the mouth of C, the arms of E, the dot of i): see `necks`;
-* the clear space between neighbours that do not touch.
+* the clear space along which neighbours run that do not touch: see `neighbours`.
 
 Ink nearer than 10 µm touches. That neighbours touch is no gap: kerned pairs and ligatures do by design, and what
 reading suffers where others do is the reader's to tell.
@@ -31,6 +31,7 @@ from labelcheck.labels.areas import (
 from labelcheck.labels.discs import disc_diameters
 from labelcheck.labels.glyphs import Glyphs, spread
 from labelcheck.labels.necks import TOUCHING_MM, Edges, narrowest_clear, narrowest_ink
+from labelcheck.labels.neighbours import gaps_between
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 SAMPLE_MM = 0.03
@@ -63,7 +64,7 @@ def measure_lines(glyphs: Glyphs, painted: Flags, first: Integers) -> Sizes:
     """
     lead, kind = alike(glyphs)
     unique = some_glyphs(glyphs, lead)
-    between = _between_neighbours(glyphs, first)
+    between = gaps_between(glyphs, first)
     starts = first[:-1]
     # Wider gaps than a line has between its glyphs do not matter within them.
     enough = np.zeros(len(lead))
@@ -174,35 +175,3 @@ def _blobs(areas: np.ndarray) -> tuple[Integers, Floats]:
     width = np.full(len(areas), np.inf)
     np.minimum.at(width, area[chosen], discs)
     return np.flatnonzero(blob), width[blob]
-
-
-def _between_neighbours(glyphs: Glyphs, first: Integers) -> Floats:
-    """Clear space between each glyph and the one before it in its line; inf where there is none or they touch."""
-    count = len(glyphs)
-    starts = np.zeros(count, dtype=np.bool_)
-    starts[first[:-1]] = True
-    later = np.flatnonzero(~starts)
-    apart = np.full(count, np.inf)
-    if len(later):
-        lines, slack = _outlines(glyphs)
-        distance = shapely.distance(lines[later], lines[later - 1]) - slack[later] - slack[later - 1]
-        apart[later] = np.where(distance > TOUCHING_MM, distance, np.inf)
-    return apart
-
-
-def _outlines(glyphs: Glyphs) -> tuple[np.ndarray, Floats]:
-    """Centre lines and ring edges of each glyph as one multi line, and the widest radius of its bars."""
-    count = len(glyphs)
-    dark_bars, dark_edges = glyphs.bar_layer % 2 == 0, glyphs.edge_layer % 2 == 0
-    owner = np.concatenate((glyphs.bar_glyph[dark_bars], glyphs.edge_glyph[dark_edges]))
-    ends = np.concatenate((
-        np.column_stack((glyphs.x0, glyphs.y0, glyphs.x1, glyphs.y1))[dark_bars],
-        np.column_stack((glyphs.ax, glyphs.ay, glyphs.bx, glyphs.by))[dark_edges],
-    ))
-    order = np.argsort(owner, kind="stable")
-    group, groups = np.unique(owner[order], return_inverse=True)
-    lines = np.full(count, shapely.MultiLineString(), dtype=object)
-    lines[group] = shapely.multilinestrings(shapely.linestrings(ends[order].reshape(-1, 2, 2)), indices=groups)
-    radius = np.zeros(count)
-    np.maximum.at(radius, glyphs.bar_glyph[dark_bars], glyphs.radius[dark_bars])
-    return lines, radius

@@ -108,6 +108,20 @@ def test_the_gap_between_neighbours_counts_unless_they_touch():
     assert pair(0.12).gap[0] == np.inf
 
 
+def test_neighbours_of_which_only_tips_meet_keep_apart():
+    """The foot of L and that of 1 join without harm; so do flat arms of E and T."""
+    letters = [lines((0, 1, 0, 0), (0, 0, 0.5, 0)), lines((0.68, 0, 1.18, 0), (0.93, 0, 0.93, 1))]
+    for drawn in (letters, [filled(letter) for letter in letters]):
+        sizes = measure_lines(glyphs_of(drawn), np.zeros(2, dtype=bool), np.array([0, 2]))
+        assert sizes.gap[0] > 0.15
+
+
+def test_a_full_stop_keeps_the_gap_that_it_has():
+    stop = lines((0.3, 0, 0.3, 0))
+    sizes = measure_lines(glyphs_of([lines((0, 0, 0, 1)), stop]), np.zeros(2, dtype=bool), np.array([0, 2]))
+    assert sizes.gap[0] == pytest.approx(0.15, abs=0.02)
+
+
 def test_doubling_a_glyph_doubles_its_sizes():
     small, large = (measure(filled(draw_text("e", lettering=Lettering(h, h * 0.14)))) for h in (0.8, 1.6))
     assert large.gap[0] == pytest.approx(2 * small.gap[0], abs=0.004)
