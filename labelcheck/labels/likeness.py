@@ -11,6 +11,8 @@ from labelcheck.trade.shapes import Flags, Floats, Integers
 
 THINNEST, THICKEST = 0.045, 0.34
 """Stroke width of text as a share of its height; common practice is 0.1 to 0.2."""
+TAKEN_APART = 0.3
+"""What a mark that was taken out of another one loses: the whole is likelier."""
 UNEVEN = 20.0
 """Letters of one line stand on its base line: what a height of missing it takes from the likeness, a glyph."""
 DRIFT = 6.0
@@ -57,6 +59,7 @@ def text_likeness(lines: Lines, setting: Setting, marks: Marks, straight: Flags,
     value -= np.where(width > 1.3, 0.8, 0.0) + np.where(height > 1.6, 0.5, 0.0)
     pens = marks.pen_mm[lines.mark] / setting.height[line]
     value -= np.where(pens > THICKEST, 0.5, 0.0) + np.where(pens < THINNEST, 1.0, 0.0)
+    value -= np.where(marks.parent[lines.mark] >= 0, TAKEN_APART, 0.0)
     total = np.bincount(line, value, count).astype(np.float64)
     glyphs = np.diff(setting.glyph_first)
     glyph_line = np.repeat(np.arange(count), glyphs)

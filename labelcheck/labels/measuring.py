@@ -40,7 +40,7 @@ MOST_SAMPLES, MOST_DISCS = 240, 96
 """Points on one outline: large glyphs have wide strokes and need them no denser; and those whose disc is drawn."""
 SCALLOP_PENS = 0.5
 """Scan lines leave scallops and slits at the edges they paint, half a pen deep: these are smoothed away."""
-STEPPED_PENS = 3.0
+STEPPED_PENS = 4.0
 """Painted ink has no clear necks narrower than so many of its pens."""
 CONVEX = 0.97
 """Share of its convex hull that a convex part fills at least, rounding apart."""

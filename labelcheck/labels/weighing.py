@@ -45,6 +45,8 @@ UNEVEN = 40.0
 """For each glyph, in heights by which glyphs miss the base line: a frame turned a little wrong reads as well."""
 DRIFT = 10.0
 """For base and top that climb or fall together by a height: lower case after capitals does, by a third of it."""
+TAKEN_APART = 0.3
+"""For each mark that was taken out of another one: the whole is likelier."""
 UPRIGHT, UNUSUAL = (0.0, 0.1, 0.3, 0.2), 0.5
 """Text is upright, or read from the right, rather than otherwise: for signs that look the same either way."""
 LABEL = 2.0
@@ -73,6 +75,8 @@ def promise(read: ReadLines, marks: Marks, astray: Floats) -> tuple[Floats, Floa
     evidence = np.bincount(line, read.evidence, count).astype(np.float64)
     terms = _joins(read, marks, line, evidence) + astray - np.where(glyphs > 1, LABEL, 0.0)
     terms -= UNEVEN * setting.uneven * glyphs + DRIFT * setting.drift + _unusual(read.turned_deg)
+    parts = np.bincount(np.repeat(np.arange(count), np.diff(lines.first)), marks.parent[lines.mark] >= 0, count)
+    terms -= TAKEN_APART * parts
     return np.where(setting.collides, -np.inf, evidence + terms), terms
 
 
