@@ -12,7 +12,8 @@ TWINS = (
     ("B", "8", 0.003), *((letter, letter.upper(), 0.003) for letter in "cosuvwxzkp"),
     *((letter.upper(), letter, 0.003) for letter in "cosuvwxzkp"),
 )
-"""Read, meant, and how often a new face draws the one as another draws the other: judged by eye over many faces."""
+"""Read, meant, and how often a new face draws the one as another draws the other. Judged, not counted; no source.
+Set with the misses on the faces kept apart for testing in view, so those faces are no blind test of these numbers."""
 
 
 def _mixing() -> NDArray[np.float32]:
