@@ -37,11 +37,20 @@ class Frame:
     box: Floats
 
 
-def find_frames(pieces: Pieces, marks: Marks) -> list[Frame]:
-    """Frames along 0 and 90 degrees for all marks, and two for each other direction that marks speak for."""
-    size = (marks.box[:, 2:] - marks.box[:, :2]).max(axis=1, initial=0.0)
-    possible = np.flatnonzero(size <= LARGEST_MM)
-    frames = [_frame(pieces, possible, 0.0), _frame(pieces, possible, 90.0)]
+def frames_along_axes(pieces: Pieces, marks: Marks) -> list[Frame]:
+    """Frames along 0 and 90 degrees for all marks that may be characters."""
+    possible = np.flatnonzero(_sizes(marks) <= LARGEST_MM)
+    return [_frame(pieces, possible, 0.0), _frame(pieces, possible, 90.0)]
+
+
+def frames_aslant(pieces: Pieces, marks: Marks, settled: Flags) -> list[Frame]:
+    """Two frames for each other direction that marks speak for; `settled` marks (m,) are of no more interest.
+
+    Text along the axes holds strokes of every slant: it is read first, and says nothing here once it is settled.
+    """
+    size = _sizes(marks)
+    possible = np.flatnonzero((size <= LARGEST_MM) & ~settled)
+    frames: list[Frame] = []
     a, b = near_pairs(marks.box[possible], size[possible] * MARK_REACH / 2)
     pairs = possible[a], possible[b]
     alike = _alike(marks, size, pairs)
@@ -49,13 +58,18 @@ def find_frames(pieces: Pieces, marks: Marks) -> list[Frame]:
     beside_alike[pairs[0][alike]] = beside_alike[pairs[1][alike]] = True
     spoken = (_by_themselves(pieces, len(marks)), _in_pairs(pieces, marks))
     mark, angle = (np.concatenate(parts) for parts in zip(*spoken, strict=True))
-    mark, angle = mark[beside_alike[mark]], angle[beside_alike[mark]]
+    told = beside_alike[mark] & ~settled[mark]
+    mark, angle = mark[told], angle[told]
     for direction in _peaks(angle):
         speaks = np.zeros(len(marks), dtype=np.bool_)
         speaks[mark[np.abs(_off(angle, direction)) <= SAME_DIRECTION_DEG]] = True
         near = _with_neighbours(speaks, pairs)
         frames += [_frame(pieces, near, direction), _frame(pieces, near, direction + 90.0)]
     return frames
+
+
+def _sizes(marks: Marks) -> Floats:
+    return (marks.box[:, 2:] - marks.box[:, :2]).max(axis=1, initial=0.0)
 
 
 def _frame(pieces: Pieces, marks: Integers, turned_deg: float) -> Frame:

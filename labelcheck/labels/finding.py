@@ -5,14 +5,14 @@ import numpy as np
 from labelcheck.board.board import Layer
 from labelcheck.labels.choosing import best_lines
 from labelcheck.labels.deciding import decide
-from labelcheck.labels.directions import Frame, find_frames
+from labelcheck.labels.directions import Frame, frames_along_axes, frames_aslant
 from labelcheck.labels.fitting import with_minus
 from labelcheck.labels.found import Found
 from labelcheck.labels.glyphs import lay_out
 from labelcheck.labels.ink import Ink, without_duplicates
 from labelcheck.labels.label import SideLabels
 from labelcheck.labels.likeness import fitting_singles, plain_marks, text_likeness
-from labelcheck.labels.lines import Lines, find_lines, find_links, not_only
+from labelcheck.labels.lines import find_lines, find_links, not_only
 from labelcheck.labels.marks import WHOLE_VIEW, Marks, find_contacts, find_marks
 from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.naming import given_names
@@ -24,7 +24,11 @@ from labelcheck.labels.struck import STRUCK_VIEW, struck_within
 from labelcheck.labels.telling import tell_labels
 from labelcheck.labels.weighing import left_out, promise
 from labelcheck.labels.within import holes_within, with_strokes_within
+from labelcheck.trade.shapes import Flags
 from labelcheck.trade.sides import Side
+
+SURE, SEVERAL = 0.9, 2
+"""So surely read, and of so many glyphs, a line along the axes is settled: none of it is looked at aslant."""
 
 
 def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
@@ -38,24 +42,54 @@ def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
     ink, holes = holes_within(ink, whole)
     marks = marks.with_parts(holes, WHOLE_VIEW)
     pieces = pieces_of(ink.shapes, marks, contacts, mirrored)
-    frames = find_frames(pieces, marks)
-    links = [find_links(frame, marks) for frame in frames]
-    lines = find_lines(frames, links, marks)
     if reader is None:
-        found = _by_geometry(marks, pieces, frames, lines)
+        frames = frames_along_axes(pieces, marks) + frames_aslant(pieces, marks, np.zeros(len(marks), dtype=np.bool_))
+        found = _by_geometry(marks, pieces, frames)
     else:
-        straight, _ = plain_marks(pieces, marks)
-        lines = lines.take(not_only(straight, lines))
-        astray = left_out(lines, frames, links, marks)
-        read = read_lines(ink.shapes, marks, frames, lines, reader, mirrored)
-        promised = promise(read, marks, np.concatenate((astray, astray)))
-        found = with_minus(decide(read, promised, marks, straight, reader), marks, frames, straight)
+        found = _by_reading((ink, marks, pieces), reader, mirrored)
     names = given_names(found, ink, marks, legend)
     return tell_labels(side, (ink, marks), found, names, _measured(ink, marks, found, mirrored))
 
 
-def _by_geometry(marks: Marks, pieces: Pieces, frames: list[Frame], lines: Lines) -> Found:
+def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool) -> Found:
+    """The best set of lines that read well: along the axes first, then with what that leaves in other directions."""
+    ink, marks, pieces = drawn
+    straight, _ = plain_marks(pieces, marks)
+    frames = frames_along_axes(pieces, marks)
+
+    def best(frames: list[Frame]) -> Found:
+        links = [find_links(frame, marks) for frame in frames]
+        lines = find_lines(frames, links, marks)
+        lines = lines.take(not_only(straight, lines))
+        astray = left_out(lines, frames, links, marks)
+        read = read_lines(ink.shapes, marks, frames, lines, reader, mirrored)
+        promised = promise(read, marks, np.concatenate((astray, astray)))
+        return decide(read, promised, marks, straight, reader)
+
+    found = best(frames)
+    aslant = frames_aslant(pieces, marks, _settled(found, marks))
+    if aslant:
+        frames = frames + aslant
+        found = best(frames)
+    return with_minus(found, marks, frames, straight)
+
+
+def _settled(found: Found, marks: Marks) -> Flags:
+    """Marks of lines of several glyphs that read surely, with the marks that they are parts of, and those' parts."""
+    confidence = np.array([0.0 if reading is None else reading.confidence for reading in found.readings])
+    sure = confidence >= SURE
+    sure &= np.diff(found.setting.glyph_first) >= SEVERAL
+    settled = np.zeros(len(marks), dtype=np.bool_)
+    settled[found.lines.mark[np.repeat(sure, np.diff(found.lines.first))]] = True
+    part = marks.parent >= 0
+    settled[marks.parent[part & settled]] = True
+    settled[part] |= settled[marks.parent[part]]
+    return settled
+
+
+def _by_geometry(marks: Marks, pieces: Pieces, frames: list[Frame]) -> Found:
     """The best set of lines that look like text."""
+    lines = find_lines(frames, [find_links(frame, marks) for frame in frames], marks)
     setting = set_lines(lines)
     straight, bordering = plain_marks(pieces, marks)
     score = text_likeness(lines, setting, marks, straight, bordering)

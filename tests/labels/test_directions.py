@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from labelcheck.labels.directions import find_frames
+from labelcheck.labels.directions import frames_along_axes, frames_aslant
 from labelcheck.labels.marks import find_contacts, find_marks
 from labelcheck.labels.pieces import pieces_of
 from labelcheck.trade.shapes import Shapes, concatenate
@@ -16,7 +16,9 @@ def frames_of(*parts: Shapes, mirrored: bool = False):
     shapes = concatenate(parts)
     contacts = find_contacts(shapes)
     marks = find_marks(shapes, contacts)
-    return marks, find_frames(pieces_of(shapes, marks, contacts, mirrored), marks)
+    pieces = pieces_of(shapes, marks, contacts, mirrored)
+    unsettled = np.zeros(len(marks), dtype=np.bool_)
+    return marks, frames_along_axes(pieces, marks) + frames_aslant(pieces, marks, unsettled)
 
 
 def test_text_along_the_axes_asks_for_no_other_direction():
