@@ -42,6 +42,8 @@ SCALLOP_PENS = 0.5
 """Scan lines leave scallops and slits at the edges they paint, half a pen deep: these are smoothed away."""
 STEPPED_PENS = 4.0
 """Painted ink has no clear necks narrower than so many of its pens."""
+NECK_SHARE = 0.98
+"""A stroke this near its typical width is of even width."""
 CONVEX = 0.97
 """Share of its convex hull that a convex part fills at least, rounding apart."""
 LEAST_COUNTER_MM = 0.01
@@ -111,7 +113,8 @@ def measure_glyphs(glyphs: Glyphs, painted: Flags, enough: Floats | None = None)
         typical[filled] = _typical_strokes(sides, count)[filled]
         blob, width = _blobs(areas[filled])
         typical[filled[blob]] = width
-        least[filled] = narrowest_ink(sides, typical)[filled]
+        necks = narrowest_ink(sides, NECK_SHARE * typical)[filled]
+        least[filled] = np.where(necks < NECK_SHARE * typical[filled], necks, typical[filled])
     below = np.full(count, np.inf) if enough is None else enough
     gap = narrowest_clear(sides, below, typical)
     # What dots and scan lines paint has steps, and in the narrowing corner of an A they look like necks.

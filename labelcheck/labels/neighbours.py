@@ -13,7 +13,8 @@ from labelcheck.trade.shapes import Floats, Integers
 
 ROWS_A_HEIGHT = 40
 RUN_HEIGHTS, RUN_GLYPHS = 0.25, 0.6
-"""A run is so much of the tallest glyph of the line, or of the lower neighbour where that is less: a full stop."""
+"""A run is so much of the tallest glyph of the line, or of the extent of the smaller neighbour: a full stop has the
+least. Dashes and underscores are lower than a run, and no gap stands beside them."""
 
 
 def gaps_between(glyphs: Glyphs, first: Integers) -> Floats:
@@ -31,8 +32,9 @@ def gaps_between(glyphs: Glyphs, first: Integers) -> Floats:
     pitch = np.maximum(tallest / ROWS_A_HEIGHT, TOUCHING_MM / 10)[line]
     left, right = _profiles(glyphs, low[line], pitch)
     width = left[later] - right[later - 1]
-    lower = np.minimum(high[later], high[later - 1])
-    run = np.minimum(RUN_HEIGHTS * tallest[line[later]], RUN_GLYPHS * lower) / pitch[later]
+    extent = np.maximum(high, glyphs.box[:, 2] - glyphs.box[:, 0])
+    lesser = np.minimum(extent[later], extent[later - 1])
+    run = np.minimum(RUN_HEIGHTS * tallest[line[later]], RUN_GLYPHS * lesser) / pitch[later]
     rows = np.clip(np.rint(run).astype(np.int64), 1, width.shape[1])
     for number in np.unique(rows).tolist():
         chosen = np.flatnonzero(rows == number)

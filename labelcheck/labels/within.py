@@ -10,7 +10,7 @@ from labelcheck.labels.glyphs import lay_out
 from labelcheck.labels.ink import Ink
 from labelcheck.labels.joining import components, numbered
 from labelcheck.labels.marks import Contacts, Drawn, Marks, mark_columns
-from labelcheck.trade.shapes import Floats, Integers, Shapes, concatenate, polygon
+from labelcheck.trade.shapes import Flags, Floats, Integers, Shapes, concatenate, polygon
 
 LEAST_HOST_MM = 1.0
 """No larger mark holds a character and more: its lesser extent."""
@@ -87,12 +87,12 @@ def holes_within(ink: Ink, marks: Marks) -> tuple[Ink, Marks]:
     rows: list[Integers] = []
     parents: list[int] = []
     boxes: list[Floats] = []
-    for host in np.flatnonzero(hosts).tolist():
-        inside = (marks.box[:, :2] > marks.box[host, :2]).all(axis=1)
-        inside &= (marks.box[:, 2:] < marks.box[host, 2:]).all(axis=1)
+    islands = [np.flatnonzero(filled & _inside(marks.box, marks.box[host])) for host in np.flatnonzero(hosts)]
+    drawn = np.unique(np.concatenate((np.flatnonzero(hosts), *islands)))
+    areas = _areas(ink.shapes, marks, drawn)
+    for host, within in zip(np.flatnonzero(hosts).tolist(), islands, strict=True):
         # Ink that stands in a hole, as the counter of a letter, is no part of the mark around it.
-        islands = np.flatnonzero(inside & filled)
-        holes = _holes(_area(ink.shapes, marks, host), [_area(ink.shapes, marks, int(mark)) for mark in islands])
+        holes = _holes(areas[np.searchsorted(drawn, host)], areas[np.searchsorted(drawn, within)])
         sizes = shapely.bounds(holes)
         high = (sizes[:, 2:] - sizes[:, :2]).max(axis=1, initial=0.0)
         possible = (high >= CHARACTER_MM[0]) & (high <= CHARACTER_MM[1]) & (high <= 0.9 * extent[host].max())
@@ -127,17 +127,26 @@ def no_parts() -> Marks:
     )
 
 
-def _area(shapes: Shapes, marks: Marks, mark: int) -> shapely.Geometry:
-    """The ink of one mark."""
-    objects = marks.objects(mark)
-    glyphs = lay_out(shapes, objects, np.zeros(len(objects), dtype=np.int64), np.zeros(1))
+def _inside(boxes: Floats, around: Floats) -> Flags:
+    """Which boxes lie within another."""
+    return np.asarray((boxes[:, :2] > around[:2]).all(axis=1) & (boxes[:, 2:] < around[2:]).all(axis=1))
+
+
+def _areas(shapes: Shapes, marks: Marks, chosen: Integers) -> np.ndarray:
+    """The ink of each of the chosen marks."""
+    objects, owner = marks.members(chosen)
+    glyphs = lay_out(shapes, objects, owner, np.zeros(len(chosen)))
+    areas = ink_areas(glyphs, np.full(len(chosen), 4))
     # Scan lines a pen apart touch but for rounding.
-    area = ink_areas(glyphs, np.full(1, 4))[0]
-    return shapely.buffer(shapely.buffer(area, 0.002), -0.002) if marks.painted[mark] else area
+    painted = marks.painted[chosen]
+    areas[painted] = shapely.buffer(shapely.buffer(areas[painted], 0.002), -0.002)
+    return areas
 
 
-def _holes(area: shapely.Geometry, islands: list[shapely.Geometry]) -> np.ndarray:
+def _holes(area: shapely.Geometry, islands: np.ndarray) -> np.ndarray:
     """The clear spaces enclosed by an area, each less the ink that stands in it, as polygons."""
+    if len(islands) == 0 and not shapely.get_num_interior_rings(shapely.get_parts(area)).any():
+        return np.zeros(0, dtype=object)
     around = shapely.box(*shapely.bounds(area))
     area = shapely.union_all([area, *islands])
     spaces = shapely.get_parts(shapely.difference(shapely.buffer(around, 1.0), area))
