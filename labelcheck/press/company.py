@@ -44,11 +44,10 @@ def _namesakes(labels: Sequence[Label]) -> dict[str, Label]:
     for label in labels:
         if label.kind != "reference" or label.text is None or label.text_confidence < SURE:
             continue
-        if _is_pin_name(label, labels):
-            continue
         for other in earlier[label.text]:
             if other.side is label.side or _distance(other, label) > SAME_PART_MM:
-                found[label.id] = other
+                if not _is_pin_name(label, labels) and not _is_pin_name(other, labels):
+                    found[label.id] = other
                 break
         earlier[label.text].append(label)
     repeated = sum(len(alike) > 1 for alike in earlier.values())
