@@ -52,7 +52,7 @@ def _bar_areas(glyphs: Glyphs, layer: int, steps: Integers) -> tuple[Integers, n
     dots = (ends[:, 0] == ends[:, 1]).all(axis=1)
     # A line without length has no buffer everywhere: a nanometre gives it one.
     ends[dots, 1, 0] += 1e-6
-    lines = shapely.multilinestrings(shapely.linestrings(ends), indices=group)
+    lines = _chains(ends, group)
     lead = np.searchsorted(group, np.arange(groups))
     owner, radius = glyphs.bar_glyph[bars[lead]], glyphs.radius[bars[lead]]
     areas = np.full(groups, shapely.Polygon(), dtype=object)
@@ -60,6 +60,21 @@ def _bar_areas(glyphs: Glyphs, layer: int, steps: Integers) -> tuple[Integers, n
         chosen = steps[owner] == number
         areas[chosen] = shapely.buffer(lines[chosen], radius[chosen], quad_segs=number)
     return owner, areas
+
+
+def _chains(ends: Floats, group: Integers) -> np.ndarray:
+    """The lines (n, 2, 2) of each group as one multi line, those that follow on one another as one line.
+
+    A bent line is buffered several times as fast as its parts.
+    """
+    fresh = np.ones(len(ends), dtype=np.bool_)
+    fresh[1:] = (ends[1:, 0] != ends[:-1, 1]).any(axis=1) | (group[1:] != group[:-1])
+    chain = np.cumsum(fresh) - 1
+    points = np.concatenate((ends[fresh, 0], ends[:, 1]))
+    owner = np.concatenate((chain[fresh], chain))
+    order = np.argsort(owner, kind="stable")
+    lines = shapely.linestrings(points[order], indices=owner[order])
+    return np.asarray(shapely.multilinestrings(lines, indices=group[fresh]))
 
 
 def _ring_areas(glyphs: Glyphs, layer: int) -> tuple[Integers, np.ndarray]:
