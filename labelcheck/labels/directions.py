@@ -18,6 +18,8 @@ SAME_DIRECTION_DEG = 0.5
 MOST_ON_AXIS, PAIR_SHARE, PAIR_SLACK_DEG, PAIR_REACH = 0.2, 0.25, 12.0, 1.8
 """Two marks speak together where little of their length lies along the axes, and this share along a direction that
 differs no more than the slack from the way between their middles, which are so many sizes apart."""
+EXACTLY_DEG = 0.2
+"""Text turned by more than this off an axis is measured in a frame of its own."""
 MOST_DIRECTIONS = 12
 MARK_REACH, HOPS = 1.5, 3
 """Marks within this many heights of those that speak for a direction are read in it too, and so on for some hops."""
@@ -98,6 +100,14 @@ def _by_themselves(pieces: Pieces, count: int) -> tuple[Integers, Floats]:
     best, held, total = _strongest(pieces.mark, angle, length, count)
     speaks = (held >= AGREED_SHARE * total) & (total > 0) & (np.abs(_off(best, 0.0)) > SAME_DIRECTION_DEG)
     return np.flatnonzero(speaks), best[speaks]
+
+
+def along_axes(pieces: Pieces, count: int) -> Flags:
+    """Marks a fair share of whose straight length lies along the axes, and not a little aslant of them."""
+    angle, length = _angles(pieces)
+    on_axis = np.bincount(pieces.mark, length * (np.abs(_off(angle, 0.0)) <= EXACTLY_DEG), count)
+    total = np.bincount(pieces.mark, length, count)
+    return (on_axis > MOST_ON_AXIS * total) & (total > 0)
 
 
 def _in_pairs(pieces: Pieces, marks: Marks) -> tuple[Integers, Floats]:

@@ -5,7 +5,7 @@ import numpy as np
 from labelcheck.board.board import Layer
 from labelcheck.labels.choosing import best_lines
 from labelcheck.labels.deciding import decide
-from labelcheck.labels.directions import Frame, frames_along_axes, frames_aslant
+from labelcheck.labels.directions import Frame, along_axes, frames_along_axes, frames_aslant
 from labelcheck.labels.fitting import with_minus
 from labelcheck.labels.found import Found
 from labelcheck.labels.glyphs import lay_out
@@ -67,18 +67,24 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
         return decide(read, promised, marks, straight, reader)
 
     found = best(frames)
-    aslant = frames_aslant(pieces, marks, _settled(found, marks))
+    aslant = frames_aslant(pieces, marks, _settled(found, marks, along_axes(pieces, len(marks))))
     if aslant:
         frames = frames + aslant
         found = best(frames)
     return with_minus(found, marks, frames, straight)
 
 
-def _settled(found: Found, marks: Marks) -> Flags:
-    """Marks of lines of several glyphs that read surely, with the marks that they are parts of, and those' parts."""
+def _settled(found: Found, marks: Marks, upright: Flags) -> Flags:
+    """Marks of lines of several glyphs that read surely, with the marks that they are parts of, and those' parts.
+
+    At least half of their marks have strokes along the axes: text a few degrees off them reads as well, but it is
+    neither whole nor exactly measured in a frame along them.
+    """
     confidence = np.array([0.0 if reading is None else reading.confidence for reading in found.readings])
     sure = confidence >= SURE
     sure &= np.diff(found.setting.glyph_first) >= SEVERAL
+    line = np.repeat(np.arange(len(found)), np.diff(found.lines.first))
+    sure &= np.bincount(line, upright[found.lines.mark], len(found)) * 2 >= np.diff(found.lines.first)
     settled = np.zeros(len(marks), dtype=np.bool_)
     settled[found.lines.mark[np.repeat(sure, np.diff(found.lines.first))]] = True
     part = marks.parent >= 0

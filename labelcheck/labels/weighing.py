@@ -56,6 +56,8 @@ SPLIT_OFF, COMPANY, CLOSE_COMPANY = 4.0, 0.75, 0.3
 lesser gap that follows it in the file."""
 CUT_SHORT = -5.0
 """For each mark beyond the ends of a line that stands as close and alike as the glyphs within."""
+LONE_LETTER = -1.0
+"""For a letter or digit alone, which is as often the rest of a label; signs stand alone."""
 CHAIN = re.compile(r"([A-Z]{1,2})[1-9]\d{0,3}(?:\1[1-9]\d{0,3})+")
 CHAIN_LINK = re.compile(r"[A-Z]{1,2}[1-9]\d{0,3}")
 """References of one class that stand close enough to be read as one word."""
@@ -145,7 +147,9 @@ def _at_pin_pitch(setting: Setting) -> Flags:
 
 
 def kinds_joined(text: str) -> float:
-    """What it costs to hold several references, or several numbers, in one label."""
+    """What it costs to hold several references, or several numbers, in one label; or a single letter or digit."""
+    if len(text) == 1:
+        return LONE_LETTER if text.isalnum() else 0.0
     words = text.split(" ")
     references = sum(kind_of(word) == "reference" for word in words)
     numbers = sum(word.isdigit() for word in words)
