@@ -16,6 +16,13 @@ def ink_of(strokes: Shapes, steps: int = 6) -> shapely.Geometry:
     return shapely.union_all(shapely.buffer(shapely.linestrings(ends), strokes.width / 2, quad_segs=steps))
 
 
+def letters_of(strokes: Shapes) -> list[shapely.Polygon]:
+    """The pieces of the ink in the order of their strokes."""
+    pieces = shapely.get_parts(ink_of(strokes)).tolist()
+    starts = [shapely.Point(x, y) for x, y in zip(strokes.x0, strokes.y0, strict=True)]
+    return sorted(pieces, key=lambda piece: next(at for at, start in enumerate(starts) if piece.intersects(start)))
+
+
 def rings_of(area: shapely.Polygon) -> list[np.ndarray]:
     return [np.array(ring.coords)[:-1] for ring in (area.exterior, *area.interiors)]
 
@@ -23,7 +30,7 @@ def rings_of(area: shapely.Polygon) -> list[np.ndarray]:
 def as_areas(strokes: Shapes, clear_counters: bool = False) -> Shapes:
     """One region a letter; counters as further rings of it, or as clear regions of their own after it."""
     parts = []
-    for area in shapely.get_parts(ink_of(strokes)):
+    for area in letters_of(strokes):
         hull, *holes = rings_of(area)
         if clear_counters:
             parts += [polygon([hull]), *(polygon([hole], dark=False) for hole in holes)]
@@ -45,7 +52,7 @@ def cut_in(rings: list[np.ndarray]) -> np.ndarray:
 
 def as_cut_ins(strokes: Shapes) -> Shapes:
     """One contour a letter, cut in to its counters."""
-    return concatenate(polygon([cut_in(rings_of(area))]) for area in shapely.get_parts(ink_of(strokes)))
+    return concatenate(polygon([cut_in(rings_of(area))]) for area in letters_of(strokes))
 
 
 def as_scan_lines(strokes: Shapes, pitch_mm: float = 0.05) -> Shapes:

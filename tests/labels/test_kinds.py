@@ -120,3 +120,14 @@ def test_each_mark_carries_its_character(reader):
     (label,) = find(reader, draw_text("C:10%")).labels
     assert [mark.character for mark in label.marks][:1] == ["C"]
     assert {mark.character for mark in label.marks} == set("C:10%")
+
+
+@pytest.mark.parametrize("way", ["strokes", "regions with clear counters", "knocked out by clear strokes"])
+@pytest.mark.parametrize("angle", [1.0, 4.0, 11.0, 94.0, 188.0, 277.0])
+def test_text_a_little_off_the_axes_is_whole_and_exactly_measured(reader, way, angle):
+    """It reads along the axes too, but there its boxes are too large and its ends stand off the line."""
+    found = find(reader, drawn(way, "MOTOR A", (3.0, 5.0), Lettering(1.5, 0.2), angle), draw_text("GND", (20, 20)))
+    label = next(label for label in found.labels if label.text != "GND")
+    assert label.text == "MOTOR A"
+    assert label.turned_deg == pytest.approx(angle, abs=0.2)
+    assert label.character_height_mm == pytest.approx(1.5, abs=0.005)
