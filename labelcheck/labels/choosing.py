@@ -91,7 +91,8 @@ def _best_of(scores: list[float], sets: list[list[int]], share: Floats) -> list[
     """The best disjoint hypotheses of one component, given from the highest score down."""
     marks = sorted({mark for members in sets for mark in members})
     bit = {mark: 1 << place for place, mark in enumerate(marks)}
-    masks = [sum([bit[mark] for mark in members]) for members in sets]
+    # Two marks of one hypothesis may share an object: each number counts once.
+    masks = [sum([bit[mark] for mark in set(members)]) for members in sets]
     taken: list[int] = []
     used = 0
     if len(marks) > MOST_MARKS:

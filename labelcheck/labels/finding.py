@@ -12,7 +12,7 @@ from labelcheck.labels.glyphs import lay_out
 from labelcheck.labels.ink import Ink, without_duplicates
 from labelcheck.labels.label import SideLabels
 from labelcheck.labels.likeness import fitting_singles, plain_marks, text_likeness
-from labelcheck.labels.lines import find_lines, find_links, not_only
+from labelcheck.labels.lines import Lines, find_lines, find_links, not_only
 from labelcheck.labels.marks import WHOLE_VIEW, Marks, find_contacts, find_marks
 from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.naming import given_names
@@ -57,21 +57,41 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
     straight, _ = plain_marks(pieces, marks)
     frames = frames_along_axes(pieces, marks)
 
-    def best(frames: list[Frame]) -> Found:
+    def best(frames: list[Frame], known: Found | None, settled: Flags) -> Found:
         links = [find_links(frame, marks) for frame in frames]
         lines = find_lines(frames, links, marks)
-        lines = lines.take(not_only(straight, lines))
+        lines = lines.take(not_only(straight, lines) & (~_holding(lines, settled) | _among(lines, known, marks)))
         astray = left_out(lines, frames, links, marks)
         read = read_lines(ink.shapes, marks, frames, lines, reader, mirrored)
         promised = promise(read, marks, np.concatenate((astray, astray)))
         return decide(read, promised, marks, straight, reader)
 
-    found = best(frames)
-    aslant = frames_aslant(pieces, marks, _settled(found, marks, along_axes(pieces, len(marks))))
+    found = best(frames, None, np.zeros(len(marks), dtype=np.bool_))
+    settled = _settled(found, marks, along_axes(pieces, len(marks)))
+    aslant = frames_aslant(pieces, marks, settled)
     if aslant:
         frames = frames + aslant
-        found = best(frames)
+        # What is settled is read again only as it was found: it vouches for the lettering of the rest.
+        found = best(frames, found, settled)
     return with_minus(found, marks, frames, straight)
+
+
+def _holding(lines: Lines, chosen: Flags) -> Flags:
+    """Which lines hold any of the chosen marks."""
+    owner = np.repeat(np.arange(len(lines)), np.diff(lines.first))
+    return np.bincount(owner, chosen[lines.mark], len(lines)) > 0
+
+
+def _among(lines: Lines, known: Found | None, marks: Marks) -> Flags:
+    """Which lines are made of the same marks as one of the known lines."""
+    if known is None:
+        return np.zeros(len(lines), dtype=np.bool_)
+    scatter = np.random.default_rng(0).integers(1, 2**62, len(marks))
+    keys = [
+        np.add.reduceat(scatter[one.mark], one.first[:-1]) if len(one) else scatter[:0]
+        for one in (lines, known.lines)
+    ]
+    return np.isin(keys[0], keys[1])
 
 
 def _settled(found: Found, marks: Marks, upright: Flags) -> Flags:

@@ -61,3 +61,9 @@ def test_a_chain_takes_every_other_link(count):
     members = np.array([[at, at + 1] for at in range(count)]).ravel()
     kept = best_disjoint(np.ones(len(hypotheses)), members, np.arange(0, 2 * count + 1, 2), count + 1)
     assert kept.sum() == (count + 1) // 2
+
+
+def test_a_hypothesis_may_hold_what_it_shares_with_itself_twice() -> None:
+    # Its two marks share an object, so that number 2 stands in it twice; the other one has number 3 to itself.
+    kept = best_disjoint(np.array([2.0, 3.0, 2.5]), np.array([0, 2, 2, 0, 3, 2]), np.array([0, 3, 5, 6]), 4)
+    assert kept.tolist() == [False, True, True]
