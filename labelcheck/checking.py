@@ -12,13 +12,18 @@ from labelcheck.board.opening import FabSet, open_sets
 from labelcheck.judging import Analyser, Finding, in_order, judge, notes_as_one
 from labelcheck.labels.finding import find_labels
 from labelcheck.labels.mirrors import with_mirrored
+from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.reading.reader import built_in_reader
 from labelcheck.press.company import among_others
 from labelcheck.press.evidence import Evidence
 from labelcheck.press.scene import evidence_on
 from labelcheck.review.contents import FileEntry, LabelState, LimitEntry, NotApplied, Review
 from labelcheck.trade.limits import Limits
-from labelcheck.trade.sides import OUTER_SIDES
+from labelcheck.trade.sides import OUTER_SIDES, Side
+from labelcheck.trade.together import both
+
+WORTH_SPLITTING = 400
+"""Objects in the smaller of two legends from which it pays to look at both sides at once."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,13 +47,12 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     built = build_board(fab_set)
     board, readings = built.board, built.files
     reader = built_in_reader()
-    gathered: list[Evidence] = []
-    for side in OUTER_SIDES:
-        legend = board.on(side).legend
-        if legend is not None:
-            found = with_mirrored(side, legend, find_labels(side, legend, reader), reader)
-            gathered += evidence_on(board, side, legend, found, limits)
-    evidence = among_others(gathered)
+    top, bottom = both(
+        lambda: _evidence(board, Side.TOP, reader, limits),
+        lambda: _evidence(board, Side.BOTTOM, reader, limits),
+        worthwhile=min(_objects(board, side) for side in OUTER_SIDES) >= WORTH_SPLITTING,
+    )
+    evidence = among_others(top + bottom)
     analysers = all_analysers()
     review = Review(
         set_name=fab_set.name,
@@ -66,6 +70,20 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         not_applied=_not_applied(analysers, board),
     )
     return Checked(board, review)
+
+
+def _evidence(board: Board, side: Side, reader: Reader, limits: Limits) -> tuple[Evidence, ...]:
+    """All that is known of the labels of one side; nothing where the set has no legend for it."""
+    legend = board.on(side).legend
+    if legend is None:
+        return ()
+    found = with_mirrored(side, legend, find_labels(side, legend, reader), reader)
+    return evidence_on(board, side, legend, found, limits)
+
+
+def _objects(board: Board, side: Side) -> int:
+    legend = board.on(side).legend
+    return 0 if legend is None else len(legend.shapes)
 
 
 def _findings(

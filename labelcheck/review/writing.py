@@ -12,7 +12,8 @@ from labelcheck.review.contents import Review
 from labelcheck.review.picture.sheet import draw_side, png_of
 from labelcheck.review.record import record_text
 from labelcheck.trade.errors import UnwritableResult
-from labelcheck.trade.sides import OUTER_SIDES
+from labelcheck.trade.sides import OUTER_SIDES, Side
+from labelcheck.trade.together import both
 from labelcheck.trade.units import Unit
 
 RECORD = "record.json"
@@ -24,6 +25,8 @@ OWN_FILES = (*PICTURES, RECORD)
 
 FOLDER_ENDING = ".review"
 
+WORTH_SPLITTING = 60
+"""Labels on a board from which it pays to draw both sides at once."""
 _UNFINISHED = ".unfinished"
 _NO_FILE_NAME = frozenset('/\\:*?"<>|\0')
 _ABANDONED_S = 3600.0
@@ -61,7 +64,12 @@ def write_record(path: Path, records: Sequence[str]) -> None:
 def write_review(folder: Path, review: Review, board: Board, unit: Unit = "mm") -> tuple[Path, ...]:
     """Draw both sides and write the whole review; the paths written. Raises `UnwritableResult`."""
     _refuse_inside(folder, Path(review.set_path))
-    contents = {f"{side}.png": png_of(draw_side(review, board, side, unit)) for side in OUTER_SIDES}
+    pictures = both(
+        lambda: png_of(draw_side(review, board, Side.TOP, unit)),
+        lambda: png_of(draw_side(review, board, Side.BOTTOM, unit)),
+        worthwhile=len(review.labels) >= WORTH_SPLITTING,
+    )
+    contents = {f"{side}.png": picture for side, picture in zip(OUTER_SIDES, pictures, strict=True)}
     contents[RECORD] = record_text(review).encode("utf-8")
     return write_files(folder, contents, Path(review.set_path))
 

@@ -32,6 +32,9 @@ class UnreadableFile(LabelcheckError):
         place = file if line is None else f"{file}:{line}"
         super().__init__(f"{place}: {problem} {cure}")
 
+    def __reduce__(self) -> tuple[type, tuple[str, int | None, str, str]]:
+        return type(self), (self.file, self.line, self.problem, self.cure)
+
 
 class UnwritableResult(LabelcheckError):
     """The review cannot be written where it was asked for."""
