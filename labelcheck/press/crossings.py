@@ -23,6 +23,7 @@ def crossings_of(ink: Runs, found: SideLabels) -> tuple[Crossing | None, ...]:
     """
     label_of_mark = {mark.number: label for label in found.labels for mark in label.marks}
     marks: dict[int, Mark] = {mark.number: mark for label in found.labels for mark in label.marks}
+    drawings = {mark.number: mark for mark in found.drawings}
     span = _Spans(ink)
     crossed: dict[str, list[tuple[float, int, Label | None]]] = defaultdict(list)
     for first, second, overlap_mm2 in zip(*overlaps_between_groups(ink)[:3], strict=True):
@@ -31,12 +32,22 @@ def crossings_of(ink: Runs, found: SideLabels) -> tuple[Crossing | None, ...]:
             other_label = label_of_mark.get(other)
             if label is None or other_label is label:
                 continue
+            if other_label is None and _drawn_in_one_go(label, drawings.get(other)):
+                continue
             own_mm2 = area_mm2(span.of(own))
             if own_mm2 == 0 or overlap_mm2 < TOUCHING * own_mm2:
                 continue
             foreign = area_mm2(within_box(span.of(other), marks[own].box_mm)) / own_mm2
             crossed[label.id].append((foreign, own, other_label))
     return tuple(_crossing(label, crossed.get(label.id)) for label in found.labels)
+
+
+def _drawn_in_one_go(label: Label, drawing: Mark | None) -> bool:
+    """Whether a lone character is rather a piece of the drawing around it: their strokes follow in the file."""
+    if drawing is None or len(label.marks) > 1:
+        return False
+    rows = label.marks[0].objects
+    return any(row - 1 in drawing.objects or row + 1 in drawing.objects for row in rows)
 
 
 def _crossing(label: Label, crossed: list[tuple[float, int, Label | None]] | None) -> Crossing | None:

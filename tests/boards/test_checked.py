@@ -1,0 +1,80 @@
+"""The demo boards through the whole check: planted faults are found, and nothing else is called unreadable.
+
+What must be found stands in each board's `expected.json`, written by the generator from what it drew.
+"""
+
+import json
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from labelcheck.analysers import all_analysers
+from labelcheck.checking import check_path
+from labelcheck.review.contents import Review
+from labelcheck.trade.limits import limits_for
+
+BOARDS = Path(__file__).resolve().parents[2] / "boards"
+KNOWN = {analyser.name for analyser in all_analysers()}
+
+NOT_YET = {
+    "SPUR": "two words of one pen on one another, letter between letter: neither is read, only `SY` of both",
+}
+OTHER_SEVERITY = {
+    "HALT 2": "its letters come nearest tip to tip, which counts less than side by side",
+}
+
+
+@cache
+def review_of(board: str) -> Review:
+    (checked,) = check_path(BOARDS / board, limits_for(), datetime(2026, 1, 31, tzinfo=UTC))
+    return checked.review
+
+
+def faults() -> list:
+    planted = json.loads((BOARDS / "track-detector" / "expected.json").read_text(encoding="utf-8"))["faults"]
+    return [
+        pytest.param(
+            fault,
+            id=f"{fault['analyser']} {fault['label']}",
+            marks=pytest.mark.xfail(reason=NOT_YET[fault["label"]], strict=True) if fault["label"] in NOT_YET else (),
+        )
+        for fault in planted
+        if fault["analyser"] in KNOWN
+    ]
+
+
+@pytest.mark.parametrize("fault", faults())
+def test_a_planted_fault_is_found(fault) -> None:
+    x0, y0, x1, y1 = fault["box_mm"]
+    hits = [
+        finding
+        for finding in review_of("track-detector").findings
+        if finding.analyser == fault["analyser"] and finding.side == fault["side"]
+        and finding.box_mm[0] < x1 and finding.box_mm[2] > x0 and finding.box_mm[1] < y1 and finding.box_mm[3] > y0
+    ]
+    assert hits
+    if fault["severity"] is not None and fault["label"] not in OTHER_SEVERITY:
+        assert fault["severity"] in [str(hit.severity) for hit in hits]
+    # A height or stroke is measured, not estimated.
+    if fault["measured"] is not None and fault["analyser"] in ("thin-stroke", "short-character"):
+        assert hits[0].measured == pytest.approx(fault["measured"], abs=0.015)
+
+
+@pytest.mark.parametrize("board", ["turnout-driver", "signal-head", "track-detector"])
+def test_no_good_label_is_called_unreadable(board) -> None:
+    expected = json.loads((BOARDS / board / "expected.json").read_text(encoding="utf-8"))
+    faulty = [fault["box_mm"] for fault in expected["faults"]]
+    for finding in review_of(board).findings:
+        if finding.severity != "unreadable":
+            continue
+        x0, y0, x1, y1 = finding.box_mm
+        assert any(x0 < box[2] and x1 > box[0] and y0 < box[3] and y1 > box[1] for box in faulty), finding.message
+
+
+@pytest.mark.parametrize("board", ["turnout-driver", "signal-head"])
+def test_a_clean_board_is_released(board) -> None:
+    review = review_of(board)
+    assert review.verdict == "release"
+    assert [remark.message for remark in review.remarks] == []
