@@ -16,22 +16,22 @@ SETS = Path(__file__).resolve().parents[3] / "../shared/real-boards"
 pytestmark = pytest.mark.skipif(not SETS.is_dir(), reason="the real sets are kept outside the repository")
 
 SAMPLE = [
-    "a64-sbc/A64-OlinuXino_Rev_G-B_Mask.gbr",
-    "eeg-cyton/OBCI_V4_C - Bottom Silkscreen.gbr",
-    "eeg-cyton/OBCI_V4_C - Bottom Solder Mask.gbr",
-    "fpga-stick-evt3/tomu-fpga-F.SilkS.gto",
-    "ip-bridge/IR2IP-B_Silkscreen.gbr",
-    "ip-bridge/IR2IP-F_Mask.gbr",
-    "isa-sound/SnarkBarker-B.SilkS.gbr",
-    "kbd-adapter/at2xt-F_Silkscreen.gto",
+    "a64-sbc/*B_Mask.gbr",
+    "eeg-cyton/*Bottom Silkscreen.gbr",
+    "eeg-cyton/*Bottom Solder Mask.gbr",
+    "fpga-stick-evt3/*F.SilkS.gto",
+    "ip-bridge/*B_Silkscreen.gbr",
+    "ip-bridge/*F_Mask.gbr",
+    "isa-sound/*B.SilkS.gbr",
+    "kbd-adapter/*F_Silkscreen.gto",
     "micro-synth/Gerber_BottomSilkLayer.GBO",
     "micro-synth/Gerber_TopSilkLayer.GTO",
     "mouse-breakout/silkscreen_top.gbr",
-    "nixie-rev1/exixe12.GTO",
-    "rotary-breakout/RotaryEncoderDebounced-F_Silkscreen.gto",
+    "nixie-rev1/*.GTO",
+    "rotary-breakout/*F_Silkscreen.gto",
     "stepper-ctl/controller.topsilk.gbr",
     "stepper-ctl/driver.fab.gbr",
-    "video-itx/HDMI2USB-F_Mask.gts",
+    "video-itx/*F_Mask.gts",
     "vita-board/SILKSCREEN_TOP.art",
     "vita-board/SOLDERMASK_TOP.art",
 ]
@@ -39,7 +39,8 @@ SAMPLE = [
 
 @pytest.mark.parametrize("name", SAMPLE)
 def test_area_and_box_agree(name: str) -> None:
-    data = (SETS / name).read_bytes()
+    (path,) = SETS.glob(name)
+    data = path.read_bytes()
     area, box = area_and_box(read_artwork(name, data).shapes)
     expected_area, expected_box = area_and_box(reference_shapes(parse(spelled_out(data.decode()))))
     assert area == pytest.approx(expected_area, rel=0.003)
