@@ -50,6 +50,10 @@ LEAST_COUNTER_MM = 0.01
 """Clear spaces smaller than this are crumbs left by rounding, not counters."""
 
 
+SPLINTER_SHARE = 0.6
+"""A glyph thinner than this share of the painted ones beside it is a scan line of them."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Sizes:
     """Least and typical stroke and the narrowest gap, one entry a glyph or label; inf for no gap."""
@@ -74,11 +78,27 @@ def measure_lines(glyphs: Glyphs, painted: Flags, first: Integers) -> Sizes:
         np.maximum.at(enough, kind, np.repeat(np.minimum.reduceat(between, starts), np.diff(first)))
     single = measure_glyphs(unique, painted[lead], enough)
     gap = np.minimum(single.gap[kind], between)
+    least, typical = _without_splinters(single.least[kind], single.typical[kind], painted, first)
     return Sizes(
-        least=np.minimum.reduceat(single.least[kind], starts) if len(starts) else np.zeros(0),
-        typical=_medians(single.typical[kind], first),
+        least=np.minimum.reduceat(least, starts) if len(starts) else np.zeros(0),
+        typical=_medians(typical, first),
         gap=np.minimum.reduceat(gap, starts) if len(starts) else np.zeros(0),
     )
+
+
+def _without_splinters(least: Floats, typical: Floats, painted: Flags, first: Integers) -> tuple[Floats, Floats]:
+    """Strokes of glyphs, with the median of the painted ones for lone scan lines beside painted glyphs.
+
+    The tip of a painted letter may be a single scan line that lies apart from the rest: its pen is no stroke.
+    """
+    least, typical = least.copy(), typical.copy()
+    for line in np.flatnonzero(np.bincount(np.repeat(np.arange(len(first) - 1), np.diff(first)), painted)).tolist():
+        glyphs = slice(int(first[line]), int(first[line + 1]))
+        usual = float(np.median(typical[glyphs][painted[glyphs]]))
+        splinter = ~painted[glyphs] & (typical[glyphs] < SPLINTER_SHARE * usual)
+        least[glyphs] = np.where(splinter, usual, least[glyphs])
+        typical[glyphs] = np.where(splinter, usual, typical[glyphs])
+    return least, typical
 
 
 def _medians(value: Floats, first: Integers) -> Floats:

@@ -133,3 +133,14 @@ def test_doubling_a_glyph_doubles_its_sizes():
     small, large = (measure(filled(draw_text("e", lettering=Lettering(h, h * 0.14)))) for h in (0.8, 1.6))
     assert large.gap[0] == pytest.approx(2 * small.gap[0], abs=0.004)
     assert large.typical[0] == pytest.approx(2 * small.typical[0], abs=0.004)
+
+
+def test_a_lone_scan_line_beside_painted_letters_is_no_thin_stroke() -> None:
+    # A stem of 0.2 x 1.2 mm painted by five upright scan lines of 0.04 mm, and one more line apart from them.
+    x = np.array([0.02, 0.06, 0.10, 0.14, 0.18, 0.6])
+    shapes = bars(x, np.full(6, 0.02), x, np.array([1.18] * 5 + [0.3]), 0.04)
+    glyphs = lay_out(shapes, np.arange(6), np.array([0, 0, 0, 0, 0, 1]), np.zeros(2))
+    sizes = measure_lines(glyphs, np.array([True, False]), np.array([0, 2]))
+    assert sizes.least[0] == pytest.approx(0.2, abs=0.04)
+    alone = measure_lines(glyphs, np.array([False, False]), np.array([0, 2]))
+    assert alone.least[0] == pytest.approx(0.04, abs=0.001)
