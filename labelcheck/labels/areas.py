@@ -142,13 +142,26 @@ def sides_of(areas: np.ndarray) -> Edges:
     )
 
 
-def counters_of(areas: np.ndarray) -> tuple[Edges, Integers]:
-    """The edges of the enclosed clear spaces of the areas, a group each, and which area each belongs to."""
+LEAST_SPACE = 0.05
+"""Share of its character's box that an enclosed space has at least, from the middle of the strokes around it: a bowl
+of an 8 has 0.1 however thick the pen, the corner that the tail of a Q cuts off has 0.03."""
+
+
+def counters_of(areas: np.ndarray, stroke: Floats) -> tuple[Edges, Integers]:
+    """The edges of the enclosed clear spaces of the areas, a group each, and which area each belongs to.
+
+    `stroke` (n,) is the typical stroke of each area. Spaces that would be a tiny share of their area's box even if
+    drawn with a thin pen are left out: a character reads the same when they close.
+    """
     parts, area = shapely.get_parts(areas, return_index=True)
     polygons = shapely.get_type_id(parts) == POLYGON
     parts, area = parts[polygons], area[polygons]
     holes = shapely.get_num_interior_rings(parts)
     owner = np.repeat(np.arange(len(parts)), holes)
     number = np.arange(len(owner)) - np.repeat(np.cumsum(holes) - holes, holes)
-    rings = shapely.get_interior_ring(parts[owner], number)
-    return sides_of(shapely.polygons(rings)), area[owner].astype(np.int64)
+    spaces = shapely.polygons(shapely.get_interior_ring(parts[owner], number))
+    box = shapely.bounds(areas)[area[owner]]
+    half = stroke[area[owner]] / 2
+    to_middles = shapely.area(spaces) + shapely.length(spaces) * half + np.pi * half**2
+    matters = to_middles >= LEAST_SPACE * (box[:, 2] - box[:, 0]) * (box[:, 3] - box[:, 1])
+    return sides_of(spaces[matters]), area[owner][matters].astype(np.int64)

@@ -140,7 +140,7 @@ def measure_glyphs(glyphs: Glyphs, painted: Flags, enough: Floats | None = None)
     # What dots and scan lines paint has steps, and in the narrowing corner of an A they look like necks.
     gap[gap < STEPPED_PENS * np.where(painted, _mean_pen(glyphs, count), 0.0)] = np.inf
     gap = np.minimum(narrowest_clear(pens, gap, typical), below)
-    counters, owner = counters_of(areas)
+    counters, owner = counters_of(areas, typical)
     disc = disc_diameters(counters, owner, pens.with_others(sides), gap[owner])
     np.minimum.at(gap, owner[disc >= LEAST_COUNTER_MM], disc[disc >= LEAST_COUNTER_MM])
     return Sizes(np.where(np.isfinite(least), least, 0.0), typical, gap)
