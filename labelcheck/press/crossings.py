@@ -43,11 +43,14 @@ def crossings_of(ink: Runs, found: SideLabels) -> tuple[Crossing | None, ...]:
 
 
 def _drawn_in_one_go(label: Label, drawing: Mark | None) -> bool:
-    """Whether a lone character is rather a piece of the drawing around it: their strokes follow in the file."""
+    """Whether a lone character is rather a piece of the drawing: its strokes stand in the file amid those of it.
+
+    A line that strikes a lone character through comes before it or after it, and is told.
+    """
     if drawing is None or len(label.marks) > 1:
         return False
     rows = label.marks[0].objects
-    return any(row - 1 in drawing.objects or row + 1 in drawing.objects for row in rows)
+    return min(rows) - 1 in drawing.objects and max(rows) + 1 in drawing.objects
 
 
 def _crossing(label: Label, crossed: list[tuple[float, int, Label | None]] | None) -> Crossing | None:

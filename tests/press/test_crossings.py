@@ -1,0 +1,34 @@
+"""What crosses a lone character, and what is only the rest of the drawing that it is a piece of."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from labelcheck.labels.label import Label, Mark, SideLabels
+from labelcheck.press.crossings import crossings_of
+from labelcheck.raster.rendering import render_groups
+from labelcheck.trade.shapes import concatenate
+from tests.press.press_boards import strokes
+
+
+@pytest.mark.parametrize(
+    ("order", "crossed"),
+    [(("post", "line"), True), (("line", "post"), True), (("line", "post", "more"), False)],
+)
+def test_a_line_before_or_after_a_lone_character_crosses_it_and_a_drawing_around_it_does_not(
+    two_posts, order, crossed
+) -> None:
+    parts = {
+        "post": strokes((10, 10, 10, 12)), "line": strokes((8, 11, 12, 11)), "more": strokes((12, 11, 12, 14)),
+    }
+    shapes = concatenate([parts[name] for name in order])
+    at = order.index("post")
+    mark = Mark(0, (at,), (9.9, 9.9, 10.1, 12.1), 0.2, "I")
+    label: Label = replace(two_posts[1].labels[0], marks=(mark,), box_mm=mark.box_mm)
+    rest = tuple(row for row in range(len(order)) if row != at)
+    drawing = Mark(1, rest, (7.9, 10.9, 12.1, 14.1), 0.2, None)
+    group = [0 if row == at else 1 for row in range(len(order))]
+    ink = render_groups(shapes, np.array(group), 0.01)
+    (crossing,) = crossings_of(ink, SideLabels((label,), (drawing,)))
+    assert (crossing is not None) is crossed
