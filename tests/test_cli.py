@@ -161,7 +161,7 @@ def test_a_fault_of_ours_ends_with_3_and_does_not_stop_other_sets(tmp_path, caps
             raise IndexError("index -1")
         return check_path(path, *rest)
 
-    monkeypatch.setattr("labelcheck.cli.check_path", broken)
+    monkeypatch.setattr("labelcheck.commands.check.check_path", broken)
     assert main(["check", "--quiet", str(place), str(other)]) == 3
     captured = capsys.readouterr()
     assert "a fault of labelcheck" in captured.err and "Traceback" not in captured.err

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from shapely.geometry import MultiPolygon
 
+from labelcheck.board.components import Component
 from labelcheck.formats.gerber.artwork import Aperture, AttributeSet
 from labelcheck.trade.places import Remark
 from labelcheck.trade.shapes import Shapes
@@ -75,6 +76,8 @@ class Board:
     remarks: tuple[Remark, ...]
     holding: tuple[str, ...]
     """Sentences: why this set cannot be released whatever its labels look like."""
+    components: tuple[Component, ...] = ()
+    """Those that the files tell of, in order of side and reference."""
 
     def on(self, side: Side) -> BoardSide:
         """The outer side asked for."""
