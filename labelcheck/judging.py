@@ -121,7 +121,7 @@ def judge(analyser: Analyser, evidence: Evidence, limits: Limits) -> Finding | N
         unit=measurement.limit.unit,
         message=f"{called[0].upper()}{called[1:]} {measurement.said}; {asked}.",
         advice=measurement.advice,
-        source=measurement.limit.source,
+        source=measurement.limit.source_of(severity),
     )
 
 

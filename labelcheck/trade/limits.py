@@ -5,14 +5,21 @@ fabricators ask (common practice, no single source), the sizes for the eye on hu
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from enum import StrEnum
+
+from labelcheck.trade.places import Remark
+from labelcheck.trade.stated import Acceptance, MustCarry, StatedColour, StatedWeight, fits
 
 ARCMINUTES_PER_RADIAN = 180 * 60 / math.pi
 
 COMMON_PRACTICE = "common practice of board fabricators, no single source"
 FROM_MEMORY = "common practice, from memory, low confidence"
 OWN_JUDGEMENT = "judgement of this project, no source"
+BY_DEFAULT = "default"
+
+BOUNDS = ("unreadable", "doubtful", "note")
+"""The bounds of a limit, the worst first: fields of `Limit`, and severities."""
 
 
 class Process(StrEnum):
@@ -39,6 +46,12 @@ class Limit:
     source: str
     tolerance: float = 0.0
     worse_above: bool = False
+    stated: tuple[tuple[str, str], ...] = ()
+    """Bounds that the limits file states, and where: `("doubtful", "labelcheck.toml:12")`."""
+
+    def source_of(self, bound: str) -> str:
+        """Where one of the bounds comes from: the limits file where that states it."""
+        return dict(self.stated).get(bound, self.source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +61,14 @@ class Distance:
     name: str
     value_mm: float
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class LimitsFileBytes:
+    """Which limits file was in force: its name, and a digest over its bytes."""
+
+    name: str
+    sha256: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +94,19 @@ class Limits:
     tented_hole: Distance
     registration: Distance
     spread: Distance
+    process_source: str = BY_DEFAULT
+    reading_distance_source: str = BY_DEFAULT
+    pitch_source: str = BY_DEFAULT
+    mask_colour: StatedColour | None = None
+    """None where the limits file names none; the job file may."""
+    legend_colour: StatedColour | None = None
+    weights: tuple[StatedWeight, ...] = ()
+    must_carry: tuple[MustCarry, ...] = ()
+    accepted: tuple[Acceptance, ...] = ()
+    file: LimitsFileBytes | None = None
+    """The limits file that was read, None where there was none."""
+    remarks: tuple[Remark, ...] = ()
+    """What was met while the limits file was read."""
 
     def pen_for(self, height_mm: float) -> float:
         """Pen to draw characters of a height with: heavy enough to print, in proportion otherwise."""
@@ -80,16 +114,25 @@ class Limits:
 
     def findings_limits(self) -> tuple[Limit, ...]:
         """Those that a measurement is judged against."""
-        return (
-            self.stroke, self.height, self.height_for_eye, self.gap, self.lost_ink, self.crossed_ink, self.mirrored,
-            self.third_direction, self.namesakes,
-        )
+        return tuple(limit for name in names_of_limits() if isinstance(limit := getattr(self, name), Limit))
 
     def distances(self) -> tuple[Distance, ...]:
         """Those that say where ink does not stay."""
-        return (
-            self.clip, self.hole_clearance, self.outline_clearance, self.tented_hole, self.registration, self.spread,
+        return tuple(one for name in names_of_limits() if isinstance(one := getattr(self, name), Distance))
+
+    def on_board(self, set_name: str) -> "Limits":
+        """The same, with only those statements that are about the board of this name."""
+        return replace(
+            self,
+            weights=tuple(one for one in self.weights if fits(one.board, set_name)),
+            must_carry=tuple(one for one in self.must_carry if fits(one.board, set_name)),
+            accepted=tuple(one for one in self.accepted if fits(one.board, set_name)),
         )
+
+
+def names_of_limits() -> tuple[str, ...]:
+    """Fields of `Limits` that hold a `Limit` or a `Distance`, in order."""
+    return tuple(field.name for field in fields(Limits) if field.type in (Limit, Distance))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,91 @@
+"""What the limits file states beyond plain limits: labels that matter, that must be there, acceptances."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from fnmatch import fnmatchcase
+
+from labelcheck.trade.sides import Side
+
+Box = tuple[float, float, float, float]
+"""x0, y0, x1, y1 in millimetres, seen from the top."""
+
+
+class Weight(StrEnum):
+    """How much a label matters to the people who read the board."""
+
+    MORE = "more"
+    """A finding about it counts one step worse."""
+    NOT = "not"
+    """A finding about it is a note at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class StatedColour:
+    """A colour that the limits file names, in its words; it wins over the job file's."""
+
+    words: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class StatedWeight:
+    """Which labels matter more, or not at all; every condition that is not None must hold."""
+
+    weight: Weight
+    texts: tuple[str, ...] | None
+    """Patterns with `*` and `?`; one of them has to match the whole text."""
+    side: Side | None
+    region_mm: Box | None
+    """The middle of the label lies in it."""
+    board: str | None
+    """Pattern for the name of the set that this is about; None for all."""
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class MustCarry:
+    """A label that the board must carry."""
+
+    text: str
+    """A pattern with `*` and `?`, for a whole label or for whole words of one."""
+    side: Side | None
+    """None where either side will do."""
+    height_mm: float | None
+    """Least character height, None where the other limits are enough."""
+    because: str | None
+    board: str | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptance:
+    """A finding that somebody has looked at and decided to live with."""
+
+    analyser: str
+    severity: str
+    side: Side
+    text: str | None
+    """Of the label, None where it was not read or where the finding is about a whole side."""
+    whole_side: bool
+    at_mm: tuple[float, float] | None
+    """The middle of what is wrong."""
+    corner_mm: tuple[float, float] | None
+    """Lower left corner of the board then, so that an export with another origin is still the same place."""
+    size_mm: tuple[float, float] | None
+    """Width and height of what is wrong, where that is not the whole label."""
+    measured: float | None
+    because: str
+    board: str | None
+    file: str
+    """The limits file that it stands in, and its line there."""
+    line: int
+
+    @property
+    def source(self) -> str:
+        """`labelcheck.toml:12`."""
+        return f"{self.file}:{self.line}"
+
+
+def fits(pattern: str | None, name: str) -> bool:
+    """Whether a pattern with `*` and `?` fits the whole of a name; no pattern fits every name."""
+    return pattern is None or fnmatchcase(name, pattern)
