@@ -9,7 +9,7 @@ from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 
 from labelcheck.trade.places import Remark
-from labelcheck.trade.stated import Acceptance, MustCarry, StatedColour, StatedWeight, fits
+from labelcheck.trade.stated import Acceptance, MustCarry, StatedBody, StatedColour, StatedWeight, fits
 
 ARCMINUTES_PER_RADIAN = 180 * 60 / math.pi
 
@@ -103,6 +103,8 @@ class Limits:
     weights: tuple[StatedWeight, ...] = ()
     must_carry: tuple[MustCarry, ...] = ()
     accepted: tuple[Acceptance, ...] = ()
+    bodies: tuple[StatedBody, ...] = ()
+    """Bodies that the limits file states; the first that fits a part is taken."""
     file: LimitsFileBytes | None = None
     """The limits file that was read, None where there was none."""
     remarks: tuple[Remark, ...] = ()
@@ -127,6 +129,7 @@ class Limits:
             weights=tuple(one for one in self.weights if fits(one.board, set_name)),
             must_carry=tuple(one for one in self.must_carry if fits(one.board, set_name)),
             accepted=tuple(one for one in self.accepted if fits(one.board, set_name)),
+            bodies=tuple(one for one in self.bodies if fits(one.board, set_name)),
         )
 
 

@@ -58,6 +58,26 @@ class MustCarry:
 
 
 @dataclass(frozen=True, slots=True)
+class StatedBody:
+    """The largest body of a part, from its data sheet, by reference or by package."""
+
+    reference: str | None
+    """A pattern with `*` and `?`; None where the package alone says which parts are meant."""
+    package: str | None
+    """A pattern for the package or footprint name, whatever its case; both must fit where both are given."""
+    length_mm: float
+    """Along x, as the part lies unturned; 0 by 0 where nothing stands there, as with parts that are not fitted."""
+    width_mm: float
+    """Along y, as the part lies unturned."""
+    height_mm: float | None
+    """Above the board; None where it does not matter."""
+    offset_mm: tuple[float, float]
+    """From the placement point, else the middle of the pads, to the middle of the body, as the part lies unturned."""
+    board: str | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Acceptance:
     """A finding that somebody has looked at and decided to live with."""
 
