@@ -94,6 +94,12 @@ class Limits:
     tented_hole: Distance
     registration: Distance
     spread: Distance
+    printed_pixel: Distance
+    thinnest_print: Distance
+    copper_thickness: Distance
+    copper_step: Limit
+    contrast: Limit
+    read_back: Limit
     process_source: str = BY_DEFAULT
     reading_distance_source: str = BY_DEFAULT
     pitch_source: str = BY_DEFAULT
@@ -149,15 +155,31 @@ class _ProcessValues:
     registration: float
     registration_source: str
     spread: float
+    pixel: tuple[float, str]
+    """Side of the printer's own pixel, and where that figure comes from."""
 
 
 _PROCESSES = {
     Process.SCREEN_PRINTED: _ProcessValues(
-        (0.13, 0.18), (1.00, 1.27), (0.13, 0.20), 0.15, 0.15, COMMON_PRACTICE, 0.03
+        (0.13, 0.18), (1.00, 1.27), (0.13, 0.20), 0.15, 0.15, COMMON_PRACTICE, 0.03,
+        (0.05, "opening of a screen of about 120 threads a centimetre, from memory, low confidence"),
     ),
-    Process.PHOTO_IMAGED: _ProcessValues((0.10, 0.15), (0.80, 1.00), (0.08, 0.15), 0.10, 0.10, FROM_MEMORY, 0.02),
-    Process.INKJET: _ProcessValues((0.08, 0.12), (0.50, 0.80), (0.08, 0.12), 0.05, 0.05, FROM_MEMORY, 0.01),
+    Process.PHOTO_IMAGED: _ProcessValues(
+        (0.10, 0.15), (0.80, 1.00), (0.08, 0.15), 0.10, 0.10, FROM_MEMORY, 0.02,
+        (0.01, "photoplot or direct exposure at 2540 dots an inch or finer, from memory"),
+    ),
+    Process.INKJET: _ProcessValues(
+        (0.08, 0.12), (0.50, 0.80), (0.08, 0.12), 0.05, 0.05, FROM_MEMORY, 0.01,
+        (0.042, "600 dots an inch, the finer of the resolutions that fabricators state (one page, weak)"),
+    ),
 }
+
+SURVIVING_SHARE = 0.8
+"""Thinnest line that survives, as a share of the least stroke that fabricators ask for: they leave pieces thinner
+than that stroke out (two of the pages looked at), and a stroke just below it comes out mostly (judgement)."""
+
+HEAVY_COPPER_MM = 0.09
+"""Outer copper of 70 µm (2 oz) passes, 105 µm (3 oz) does not."""
 
 DEFAULT_PROCESS = Process.PHOTO_IMAGED
 DEFAULT_READING_DISTANCE_MM = 250.0
@@ -217,6 +239,21 @@ def limits_for(
         third_direction=Limit(
             "turned away from both main directions", "deg", None, None, 0.0, COMMON_PRACTICE, worse_above=True
         ),
+        copper_thickness=Distance("thickness of the outer copper", 0.035, "the usual, where nothing else is stated"),
+        copper_step=Limit(
+            "step at the edge of the outer copper", "mm", None, None, HEAVY_COPPER_MM,
+            "ink breaks up over a step of heavy copper (one fabricator); from which thickness is a judgement",
+            worse_above=True,
+        ),
+        contrast=Limit(
+            "contrast of legend on mask", "ratio", 2.0, 3.0, None,
+            "3:1 is the least for symbols (NASA, Color Usage) and for large text (WCAG 2.1), whose formula is used; "
+            "2:1 is a judgement of this project",
+        ),
+        read_back=Limit(
+            "characters that do not read as drawn once printed", "count", 0.0, None, None, OWN_JUDGEMENT,
+            worse_above=True,
+        ),
         namesakes=Limit("places of one reference", "count", None, 1.0, None, OWN_JUDGEMENT, worse_above=True),
         clip=Distance("ink kept clear of a mask opening", values.clip, COMMON_PRACTICE),
         hole_clearance=Distance("ink kept clear of a hole", 0.10, COMMON_PRACTICE),
@@ -224,4 +261,9 @@ def limits_for(
         tented_hole=Distance("largest hole that mask still covers", 0.50, OWN_JUDGEMENT),
         registration=Distance("registration, any direction", values.registration, values.registration_source),
         spread=Distance("ink spread, each edge", values.spread, FROM_MEMORY),
+        printed_pixel=Distance("printer's own pixel", *values.pixel),
+        thinnest_print=Distance(
+            "thinnest line that survives printing", round(SURVIVING_SHARE * values.stroke[0], 3),
+            f"{SURVIVING_SHARE:g} of the least stroke, judgement of this project",
+        ),
     )
