@@ -18,7 +18,7 @@ from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.naming import given_names
 from labelcheck.labels.pieces import Pieces, pieces_of
 from labelcheck.labels.reading.protocol import Reader
-from labelcheck.labels.recognising import read_lines
+from labelcheck.labels.recognising import Drawn, Seen, read_lines
 from labelcheck.labels.setting import set_lines
 from labelcheck.labels.struck import STRUCK_VIEW, struck_within
 from labelcheck.labels.telling import tell_labels
@@ -57,22 +57,22 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
     straight, _ = plain_marks(pieces, marks)
     frames = frames_along_axes(pieces, marks)
 
-    def best(frames: list[Frame], known: Found | None, settled: Flags) -> Found:
+    def best(frames: list[Frame], known: Found | None, settled: Flags, before: Seen | None) -> tuple[Found, Seen]:
         links = [find_links(frame, marks) for frame in frames]
         lines = find_lines(frames, links, marks)
         lines = lines.take(not_only(straight, lines) & (~_holding(lines, settled) | _among(lines, known, marks)))
         astray = left_out(lines, frames, links, marks)
-        read = read_lines(ink.shapes, marks, frames, lines, reader, mirrored)
+        read = read_lines(Drawn(ink.shapes, marks, mirrored), frames, lines, reader, before)
         promised = promise(read, marks, np.concatenate((astray, astray)))
-        return decide(read, promised, marks, straight, reader)
+        return decide(read, promised, marks, straight, reader), read.seen
 
-    found = best(frames, None, np.zeros(len(marks), dtype=np.bool_))
+    found, seen = best(frames, None, np.zeros(len(marks), dtype=np.bool_), None)
     settled = _settled(found, marks, along_axes(pieces, len(marks)))
     aslant = frames_aslant(pieces, marks, settled)
     if aslant:
         frames = frames + aslant
         # What is settled is read again only as it was found: it vouches for the lettering of the rest.
-        found = best(frames, found, settled)
+        found, _ = best(frames, found, settled, seen)
     return with_minus(found, marks, frames, straight)
 
 

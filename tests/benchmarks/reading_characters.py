@@ -23,7 +23,8 @@ import numpy as np
 from gerbonara.newstroke import Newstroke
 from PIL import Image, ImageDraw
 
-from labelcheck.labels.glyphs import draw_glyphs, lay_out
+from labelcheck.labels.glyphs import lay_out
+from labelcheck.labels.pictures import draw_glyphs
 from labelcheck.labels.reading.bitmaps import fitted
 from labelcheck.labels.reading.reader import LEAST_CONFIDENCE, BuiltInReader, built_in_reader
 from labelcheck.labels.reading.training.outlines import CAPITAL_PIXELS, bitmap, has, ink_box

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from shapely import LineString, Point, union_all
 
-from labelcheck.labels.glyphs import draw_glyphs, lay_out, picture_scale, stroke_widths
+from labelcheck.labels.glyphs import lay_out
+from labelcheck.labels.pictures import draw_glyphs, picture_scale, stroke_widths
 from labelcheck.trade.shapes import Shapes, bars, concatenate, polygon
 
 from .alphabet import LETTERS, Lettering, draw_text

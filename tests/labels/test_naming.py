@@ -53,7 +53,7 @@ def test_a_name_settles_what_could_hardly_be_read(reader):
         """Reads as the built-in reader does, but is sure of nothing and has not read the second character."""
 
         classes = reader.classes
-        read = staticmethod(reader.read)
+        read, look, tell = staticmethod(reader.read), staticmethod(reader.look), staticmethod(reader.tell)
 
         @staticmethod
         def decode(*asked):

@@ -23,8 +23,18 @@ class Network:
 
     def log_probabilities(self, features: Rows) -> Rows:
         """Natural log-probabilities (n, classes) of features (n, k)."""
-        hidden = np.maximum(((features - self.middle) * self.scale) @ self.into_hidden + self.hidden_bias, 0)
-        outputs = (hidden @ self.into_classes + self.class_bias) / np.float32(self.temperature)
+        return self.finish(self.begin(features, slice(None)))
+
+    def begin(self, features: Rows, which: slice) -> Rows:
+        """What some columns of the features, `which` they are, bring to the hidden layer, shape (n, hidden)."""
+        rows = (features - self.middle[which]) * self.scale[which]
+        return np.asarray(rows @ self.into_hidden[which], dtype=np.float32)
+
+    def finish(self, hidden: Rows) -> Rows:
+        """Natural log-probabilities (n, classes) of what all features bring to the hidden layer together."""
+        outputs = np.maximum(hidden + self.hidden_bias, 0) @ self.into_classes
+        outputs += self.class_bias
+        outputs /= np.float32(self.temperature)
         outputs -= outputs.max(axis=1, keepdims=True)
         outputs -= np.log(np.exp(outputs).sum(axis=1, keepdims=True))
         return np.asarray(outputs, dtype=np.float32)

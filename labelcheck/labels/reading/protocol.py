@@ -44,6 +44,17 @@ class Reader(Protocol):
         """
         ...
 
+    def look(self, glyphs: NDArray[np.float32]) -> NDArray[np.float32]:
+        """What the pictures (n, 32, 24) alone tell, shape (2, n, k): as they are, and turned upside down.
+
+        One picture stands in several lines, measured against other neighbours in each: it is looked at once.
+        """
+        ...
+
+    def tell(self, looks: NDArray[np.float32], metrics: NDArray[np.float32]) -> NDArray[np.float32]:
+        """Natural log-probabilities (n, classes) of looks (n, k) with the metrics (n, 4) of a line each."""
+        ...
+
     def decode(
         self, log_probabilities: NDArray[np.float32], first: NDArray[np.int64], spaced: NDArray[np.bool_]
     ) -> tuple[Reading, ...]:

@@ -8,12 +8,14 @@ from numpy.typing import NDArray
 
 from labelcheck.labels.reading.calibration import Calibration
 from labelcheck.labels.reading.characters import CLASSES, NUMBER
-from labelcheck.labels.reading.features import features
+from labelcheck.labels.reading.features import OF_PICTURE, TURNED_OVER, metric_features, picture_features
 from labelcheck.labels.reading.network import Network
 from labelcheck.labels.reading.protocol import Reading
 from labelcheck.labels.reading.twins import shared_between_twins
 from labelcheck.labels.reading.weights import WEIGHTS_FILE, load_weights
 from labelcheck.labels.reading.words import decode_rows
+
+_OF_PICTURE, _OF_METRICS = slice(0, OF_PICTURE), slice(OF_PICTURE, None)
 
 X_HEIGHT = 0.66
 """Height of small letters as a share of that of capitals in most faces."""
@@ -41,7 +43,18 @@ class BuiltInReader:
 
     def read(self, glyphs: NDArray[np.float32], metrics: NDArray[np.float32]) -> NDArray[np.float32]:
         """See `protocol.Reader.read`."""
-        return shared_between_twins(self.network.log_probabilities(features(glyphs, metrics)))
+        return self.tell(self.look(glyphs)[0], metrics)
+
+    def look(self, glyphs: NDArray[np.float32]) -> NDArray[np.float32]:
+        """See `protocol.Reader.look`."""
+        seen = picture_features(glyphs)
+        ways = [self.network.begin(way, _OF_PICTURE) for way in (seen, seen[:, TURNED_OVER])]
+        return np.stack(ways)
+
+    def tell(self, looks: NDArray[np.float32], metrics: NDArray[np.float32]) -> NDArray[np.float32]:
+        """See `protocol.Reader.tell`."""
+        hidden = looks + self.network.begin(metric_features(metrics), _OF_METRICS)
+        return shared_between_twins(self.network.finish(hidden))
 
     def read_rows(
         self, glyphs: NDArray[np.float32], metrics: NDArray[np.float32], first: NDArray[np.int64]

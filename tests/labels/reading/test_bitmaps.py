@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from labelcheck.labels.glyphs import draw_glyphs, lay_out
+from labelcheck.labels.glyphs import lay_out
+from labelcheck.labels.pictures import draw_glyphs
 from labelcheck.labels.reading.bitmaps import fitted
 from labelcheck.trade.shapes import polygon
 

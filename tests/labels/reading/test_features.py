@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from labelcheck.labels.reading.features import AT_ONCE, FEATURES, features
+from labelcheck.labels.reading.features import AT_ONCE, FEATURES, TURNED_OVER, features, picture_features
 
 
 def pictures(count: int) -> np.ndarray:
@@ -32,3 +32,9 @@ def test_an_upright_bar_has_edges_to_left_and_right_only():
     middle = edges[:, 2:6].sum(axis=(1, 2))
     assert middle[[0, 4]].min() > 1
     assert middle[[2, 6]].max() < 0.05
+
+
+def test_features_of_a_picture_upside_down_are_those_of_the_picture_moved_about():
+    some = pictures(5)
+    moved = picture_features(some)[:, TURNED_OVER]
+    np.testing.assert_allclose(picture_features(some[:, ::-1, ::-1]), moved, atol=2e-6)

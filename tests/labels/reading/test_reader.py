@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from gerbonara.newstroke import Newstroke
 
-from labelcheck.labels.glyphs import draw_glyphs, lay_out
+from labelcheck.labels.glyphs import lay_out
+from labelcheck.labels.pictures import draw_glyphs
 from labelcheck.labels.reading.characters import CLASSES, NUMBER, REJECT
 from labelcheck.labels.reading.reader import LEAST_CONFIDENCE, built_in_reader
 from labelcheck.labels.reading.weights import WEIGHTS_FILE

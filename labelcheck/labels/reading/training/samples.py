@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from labelcheck.labels.glyphs import draw_glyphs, lay_out
+from labelcheck.labels.glyphs import lay_out
+from labelcheck.labels.pictures import draw_glyphs
 from labelcheck.labels.reading.characters import CAPITALS, DIGITS, NUMBER, SMALL
 from labelcheck.labels.reading.training.alphabet import ALPHABET
 from labelcheck.labels.reading.training.strokes import Glyph, Style, drawn
