@@ -26,7 +26,10 @@ FILE_BYTES_AT_MOST = 256_000_000
 SET_BYTES_AT_MOST = 1_500_000_000
 """All files of one folder together."""
 
-LITTER = frozenset({"__macosx", ".ds_store", "thumbs.db", "desktop.ini", ".directory", "ehthumbs.db"})
+LIMITS_FILE = "labelcheck.toml"
+"""Name of the limits file; it may lie among the files of a set and is no part of it."""
+
+LITTER = frozenset({"__macosx", ".ds_store", "thumbs.db", "desktop.ini", ".directory", "ehthumbs.db", LIMITS_FILE})
 """What desktops leave in folders, in lower case; no part of any set, nor of its fingerprint."""
 
 REVIEW_SUFFIX = ".review"
@@ -84,7 +87,9 @@ def _sets_of(place: Path, found: _Found) -> tuple[FabSet, ...]:
 def _opened_zip(place: str, data: bytes) -> _Found:
     unpacked: Unpacked = unpack(place, data)
     files = [file for file in unpacked.files if not _is_litter(file.name)]
-    return _Found(_without_common_folder(files), unpacked.remarks)
+    told = "This limits file lies inside the zip, where it is not read. Put it beside the zip."
+    packed = [Remark(file.name, None, told) for file in unpacked.files if file.base.lower() == LIMITS_FILE]
+    return _Found(_without_common_folder(files), [*unpacked.remarks, *packed])
 
 
 def _without_common_folder(files: list[SetFile]) -> list[SetFile]:

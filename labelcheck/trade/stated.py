@@ -37,6 +37,7 @@ class StatedWeight:
     side: Side | None
     region_mm: Box | None
     """The middle of the label lies in it."""
+    because: str | None
     board: str | None
     """Pattern for the name of the set that this is about; None for all."""
     source: str

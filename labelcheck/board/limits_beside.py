@@ -1,0 +1,58 @@
+"""The limits file of a fab set: beside it, in a folder above, or where the command line says."""
+
+from pathlib import Path
+
+from labelcheck.board.opening import LIMITS_FILE
+from labelcheck.formats.limits_file.reading import BYTES_AT_MOST, read_limits_file
+from labelcheck.trade.errors import WrongArguments
+from labelcheck.trade.in_force import NOTHING_ASKED, Asked, limits_in_force
+from labelcheck.trade.limits import Limits
+
+
+def limits_of_set(path: Path, named: Path | None = None, asked: Asked = NOTHING_ASKED) -> Limits:
+    """The limits for the set at a path; `named` is the limits file that the command line names.
+
+    Raises `WrongArguments` where the limits file is wrong or cannot be read.
+    """
+    file = named if named is not None else limits_file_of(path)
+    if file is None:
+        return limits_in_force(None, asked)
+    return limits_in_force(read_limits_file(file.name, str(file), bytes_of(file)), asked)
+
+
+def limits_file_of(path: Path) -> Path | None:
+    """The limits file for the set at a path: in the folder itself, beside it, or in the nearest folder above.
+
+    The path may be a folder, a zip, or any file of a set.
+    """
+    whole = path.resolve()
+    folders = [whole, *whole.parents] if whole.is_dir() else list(whole.parents)
+    return next((file for folder in folders if _is_file(file := folder / LIMITS_FILE)), None)
+
+
+def new_limits_file_for(path: Path) -> Path:
+    """Where a limits file for the set at a path goes when there is none: beside the set, never in it."""
+    whole = path.resolve()
+    if whole.is_file() and whole.suffix.lower() != ".zip":
+        whole = whole.parent
+    return whole.parent / LIMITS_FILE
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # a folder above that may not be looked into holds no limits file of ours
+        return False
+
+
+def bytes_of(file: Path) -> bytes:
+    """The bytes of a limits file, or so many that it is refused as too long."""
+    try:
+        if not file.is_file():
+            raise WrongArguments(f"{file}: There is no such file. Name a limits file, or leave --limits away.")
+        with file.open("rb") as stream:
+            return stream.read(BYTES_AT_MOST + 1)
+    except OSError as error:
+        raise WrongArguments(
+            f"{file}: The limits file cannot be read ({error.strerror}). Ask for the right to read it."
+        ) from error
