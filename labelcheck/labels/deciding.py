@@ -27,17 +27,44 @@ PROVEN, SURE, WELL_PROVEN = 5.5, 0.8, 11.0
 """… as does evidence in sum, in several unlike glyphs surely read together (TX, HV), or so much of it."""
 
 
-def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, straight: Flags, reader: Reader) -> Found:
+class ReadingOut:
+    """Reads lines out, the same glyphs in the same setting only once: a board says GND and 1 in many places."""
+
+    def __init__(self, reader: Reader) -> None:
+        self._reader = reader
+        self._known: dict[bytes, Reading] = {}
+
+    def texts(self, read: ReadLines, rows: Integers) -> tuple[Reading, ...]:
+        """The texts of some lines."""
+        setting = read.setting
+        sizes = np.diff(setting.glyph_first)[rows]
+        glyph = spread(setting.glyph_first[:-1][rows], sizes)
+        first = np.concatenate(([0], np.cumsum(sizes))).astype(np.int64)
+        told = (read.same[read.row[glyph]] << 1 | setting.spaced[glyph]).tobytes()
+        keys = [told[8 * a : 8 * b] for a, b in zip(first[:-1].tolist(), first[1:].tolist(), strict=True)]
+        fresh: dict[bytes, int] = {}
+        for place, key in enumerate(keys):
+            if key not in self._known:
+                fresh.setdefault(key, place)
+        chosen = np.array(list(fresh.values()), dtype=np.int64)
+        some = glyph[spread(first[:-1][chosen], sizes[chosen])]
+        first = np.concatenate(([0], np.cumsum(sizes[chosen]))).astype(np.int64)
+        readings = self._reader.decode(read.log_probabilities[read.row[some]], first, setting.spaced[some])
+        self._known.update(zip(fresh, readings, strict=True))
+        return tuple(self._known[key] for key in keys)
+
+
+def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, straight: Flags, out: ReadingOut) -> Found:
     """The best set of labels; `promised` as from `promise`."""
     hope, terms = promised
     glyphs = np.diff(read.setting.glyph_first)
     hope = hope - _least(glyphs)
     first = np.flatnonzero(best_lines(hope + USUAL_GRAMMAR * glyphs, read.lines, marks))
-    readings = _read_out(read, first, reader)
+    readings = out.texts(read, first)
     worth = _worth(readings, terms[first])
     most = hope + np.where(glyphs <= SHORT, SHORT_GRAMMAR, MOST_GRAMMAR) * glyphs
     rivals = _rivals(read, most, first, worth, len(marks))
-    more = _read_out(read, rivals, reader)
+    more = out.texts(read, rivals)
     rows = np.concatenate((first, rivals))
     order = np.argsort(rows, kind="stable")
     told = (*readings, *more)
@@ -57,15 +84,6 @@ def decide(read: ReadLines, promised: tuple[Floats, Floats], marks: Marks, strai
     fitting = fits(found, (telling, sure), marks, straight)
     worth = np.where(fitting, worth, -np.inf)
     return found.take(best_lines(worth, found.lines, marks))
-
-
-def _read_out(read: ReadLines, rows: Integers, reader: Reader) -> tuple[Reading, ...]:
-    """The texts of some lines."""
-    setting = read.setting
-    sizes = np.diff(setting.glyph_first)[rows]
-    glyph = spread(setting.glyph_first[:-1][rows], sizes)
-    first = np.concatenate(([0], np.cumsum(sizes))).astype(np.int64)
-    return reader.decode(read.log_probabilities[read.row[glyph]], first, setting.spaced[glyph])
 
 
 def _worth(readings: tuple[Reading, ...], terms: Floats) -> Floats:

@@ -4,7 +4,7 @@ import numpy as np
 
 from labelcheck.board.board import Layer
 from labelcheck.labels.choosing import best_lines
-from labelcheck.labels.deciding import decide
+from labelcheck.labels.deciding import ReadingOut, decide
 from labelcheck.labels.directions import Frame, along_axes, frames_along_axes, frames_aslant
 from labelcheck.labels.fitting import with_minus
 from labelcheck.labels.found import Found
@@ -56,6 +56,7 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
     ink, marks, pieces = drawn
     straight, _ = plain_marks(pieces, marks)
     frames = frames_along_axes(pieces, marks)
+    out = ReadingOut(reader)
 
     def best(frames: list[Frame], known: Found | None, settled: Flags, before: Seen | None) -> tuple[Found, Seen]:
         links = [find_links(frame, marks) for frame in frames]
@@ -64,7 +65,7 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
         astray = left_out(lines, frames, links, marks)
         read = read_lines(Drawn(ink.shapes, marks, mirrored), frames, lines, reader, before)
         promised = promise(read, marks, np.concatenate((astray, astray)))
-        return decide(read, promised, marks, straight, reader), read.seen
+        return decide(read, promised, marks, straight, out), read.seen
 
     found, seen = best(frames, None, np.zeros(len(marks), dtype=np.bool_), None)
     settled = _settled(found, marks, along_axes(pieces, len(marks)))

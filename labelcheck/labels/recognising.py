@@ -42,13 +42,16 @@ class ReadLines:
     """Hypotheses the right way up and turned over, with what their glyphs read as.
 
     `turned_deg` (n,) of each line; `row` (g,) the row of `log_probabilities` that each glyph of the setting reads
-    as; `evidence` (g,) how much each glyph looks like some character rather than none; `seen` all glyphs looked at.
+    as, and `same` (rows,) a number for each of these rows, the same whenever the same glyph is read in the same
+    metrics; `evidence` (g,) how much each glyph looks like some character rather than none; `seen` all glyphs looked
+    at.
     """
 
     lines: Lines
     turned_deg: Floats
     setting: Setting
     row: Integers
+    same: Integers
     log_probabilities: NDArray[np.float32]
     evidence: Floats
     seen: Seen
@@ -79,37 +82,37 @@ def read_lines(drawn: Drawn, frames: list[Frame], lines: Lines, reader: Reader, 
     over = Lines(lines.mark[backwards], -lines.box[backwards][:, [2, 3, 0, 1]], lines.first, lines.frame)
     setting = joined_settings(upright, turned_over(upright))
     sizes = np.diff(upright.glyph_first)
-    count = len(seen.stroke_mm)
-    kinds = np.concatenate((kind, kind[backwards_in(upright.glyph_first)] + count))
+    kinds = np.concatenate((2 * kind, 2 * kind[backwards_in(upright.glyph_first)] + 1))
     line = np.repeat(np.arange(2 * len(lines)), np.tile(sizes, 2))
     height, base = setting.height[line], setting.base[line]
     box = setting.glyph_box
     metrics = np.column_stack((
         (box[:, 2] - box[:, 0]) / height, (box[:, 3] - box[:, 1]) / height, (box[:, 1] - base) / height,
-        seen.stroke_mm[kinds % max(count, 1)] / height,
+        seen.stroke_mm[kinds // 2] / height,
     )) if len(kinds) else np.zeros((0, 4))
-    first, row = _same_rows(kinds, np.round(metrics / METRIC_STEP).astype(np.int64))
+    first, row, same = _same_rows(kinds, np.round(metrics / METRIC_STEP).astype(np.int64))
     told_metrics = (np.round(metrics[first] / METRIC_STEP) * METRIC_STEP).astype(np.float32)
-    read = reader.tell(seen.looks.reshape(2 * count, seen.looks.shape[2])[kinds[first]], told_metrics)
+    read = reader.tell(seen.looks[kinds[first] % 2, kinds[first] // 2], told_metrics)
     drawn_too = np.array([DRAWN_TOO.get(character, 0.0) for character in reader.classes[:-1]])
     against = np.log(np.exp(read[:, -1:]) + drawn_too + 1e-9)
     best = np.max(read[:, :-1] - against, axis=1, initial=-MOST_EVIDENCE)
     return ReadLines(
         lines=joined_lines([lines, over]),
         turned_deg=np.concatenate((turned[lines.frame], turned[lines.frame] + 180.0)),
-        setting=setting, row=row, log_probabilities=read,
+        setting=setting, row=row, same=same, log_probabilities=read,
         evidence=np.clip(best, -MOST_EVIDENCE, MOST_EVIDENCE).astype(np.float64)[row],
         seen=seen,
     )
 
 
-def _same_rows(kinds: Integers, steps: Integers) -> tuple[Integers, Integers]:
-    """The first of each distinct row of a kind and its metrics in steps, and which of these every row is."""
+def _same_rows(kinds: Integers, steps: Integers) -> tuple[Integers, Integers, Integers]:
+    """The first of each distinct row of a kind and its metrics in steps, which of these every row is, and a number
+    for each of these."""
     packed = kinds
     for column in np.clip(steps, -FARTHEST, FARTHEST - 1).T:
         packed = packed * (2 * FARTHEST) + column + FARTHEST
-    _, first, row = np.unique(packed, return_index=True, return_inverse=True)
-    return first, row.reshape(-1)
+    same, first, row = np.unique(packed, return_index=True, return_inverse=True)
+    return first, row.reshape(-1), same
 
 
 def _look(
