@@ -5,9 +5,11 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from labelcheck.labels.label import Box, Label
+from labelcheck.press.board_evidence import BoardEvidence
 from labelcheck.press.evidence import Evidence, Loss
 from labelcheck.trade.limits import Limit, Limits
 from labelcheck.trade.sides import OUTER_SIDES, Side
+from labelcheck.trade.stated import Acceptance, Weight
 from labelcheck.trade.units import format_length
 
 
@@ -44,6 +46,10 @@ class Finding:
     message: str
     advice: str | None
     source: str
+    weight: Weight | None = None
+    """How much its label matters, where the limits file says so; the severity has followed."""
+    accepted: Acceptance | None = None
+    """The acceptance of the limits file that covers it: it stays in the record and does not hold the verdict."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +68,11 @@ class Measurement:
     """The same for a note, where it means something milder."""
     at_worst: Severity = Severity.UNREADABLE
     """No finding is worse than this, for measurements that rest on an estimate."""
+    side: Side | None = None
+    """For a question asked once a board: the side that it is about."""
+    label: Label | None = None
+    """For a question asked once a board: the label that it is about, None where it is about the side as a whole.
+    Without one `said` begins the sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,17 +86,21 @@ class LossWording:
 
 
 Measure = Callable[[Evidence, Limits], Measurement | None]
+MeasureBoard = Callable[[BoardEvidence, Limits], Sequence[Measurement]]
 
 
 @dataclass(frozen=True, slots=True)
 class Analyser:
-    """One question asked of every label."""
+    """One question, asked of every label or once a board: exactly one of the two measures is there."""
 
     name: str
     question: str
     rationale: str
     """Why a maker of boards should care, in the words of the trade."""
-    measure: Measure
+    measure: Measure | None = None
+    """Asked of every label."""
+    measure_board: MeasureBoard | None = None
+    """Asked once, with all labels of the board at hand; every measurement names its side."""
     notes_together: str | None = None
     """What many notes say as one a side, the end of a sentence that begins with how many labels there are:
     `are {least} to {most} high; {bound} reads with ease`. None where each note stands for itself."""
@@ -95,9 +110,23 @@ class Analyser:
 
 def judge(analyser: Analyser, evidence: Evidence, limits: Limits) -> Finding | None:
     """One analyser's finding about one label, without its id; None where nothing is wrong or nothing applies."""
-    measurement = analyser.measure(evidence, limits)
+    measurement = None if analyser.measure is None else analyser.measure(evidence, limits)
     if measurement is None:
         return None
+    return _judged(analyser, measurement, evidence.label, evidence.label.side)
+
+
+def judge_board(analyser: Analyser, evidence: BoardEvidence, limits: Limits) -> tuple[Finding, ...]:
+    """The findings of an analyser that is asked once a board, without their ids."""
+    measurements = () if analyser.measure_board is None else analyser.measure_board(evidence, limits)
+    findings = [
+        _judged(analyser, one, one.label, one.side if one.side is not None else Side.TOP) for one in measurements
+    ]
+    return tuple(finding for finding in findings if finding is not None)
+
+
+def _judged(analyser: Analyser, measurement: Measurement, label: Label | None, side: Side) -> Finding | None:
+    """A measurement compared with its limit and worded; None where nothing is wrong."""
     judged = _severity_and_bound(measurement.value, measurement.limit)
     if judged is None:
         return None
@@ -107,31 +136,35 @@ def judge(analyser: Analyser, evidence: Evidence, limits: Limits) -> Finding | N
     milder = severity is Severity.NOTE and measurement.asked_as_note is not None
     asked = (measurement.asked_as_note or "") if milder else measurement.asked
     asked = asked.format(bound=_bound_text(bound, measurement.limit))
-    called = evidence.label.called()
+    sentence = measurement.said if label is None else f"{label.called()} {measurement.said}"
     return Finding(
         id="",
         analyser=analyser.name,
         severity=severity,
-        label=evidence.label.id,
-        side=evidence.label.side,
+        label=None if label is None else label.id,
+        side=side,
         at_mm=((x0 + x1) / 2, (y0 + y1) / 2),
         box_mm=measurement.box_mm,
         measured=measurement.value,
         limit=bound,
         unit=measurement.limit.unit,
-        message=f"{called[0].upper()}{called[1:]} {measurement.said}; {asked}.",
+        message=f"{sentence[0].upper()}{sentence[1:]}; {asked}.",
         advice=measurement.advice,
         source=measurement.limit.source_of(severity),
     )
 
 
 def notes_as_one(analyser: Analyser, findings: Sequence[Finding]) -> tuple[Finding, ...]:
-    """The findings of one analyser, with its notes told once a side where the analyser has a sentence for that."""
+    """The findings of one analyser, with its notes told once a side where the analyser has a sentence for that.
+
+    What is a note only because its label does not matter is none of them: their sentence would be wrong about it.
+    """
     if analyser.notes_together is None:
         return tuple(findings)
-    told = [finding for finding in findings if finding.severity is not Severity.NOTE]
+    alike = [finding for finding in findings if finding.severity is Severity.NOTE and finding.weight is None]
+    told = [finding for finding in findings if finding not in alike]
     for side in OUTER_SIDES:
-        notes = [finding for finding in findings if finding.severity is Severity.NOTE and finding.side is side]
+        notes = [finding for finding in alike if finding.side is side]
         if len(notes) < 2:
             told += notes
             continue
@@ -213,11 +246,16 @@ def _rank(severity: Severity) -> int:
 
 
 def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Worst first, then by how far the bound is passed, then by place; ids `F1`, `F2`, … given in that order."""
+    """Worst first, then what matters more, how far the bound is passed, and place; ids `F1`, … in that order.
 
-    def rank(finding: Finding) -> tuple[int, float, int, float, float, str]:
+    Accepted findings come last.
+    """
+
+    def rank(finding: Finding) -> tuple[bool, int, bool, float, int, float, float, str]:
         return (
+            finding.accepted is not None,
             _rank(finding.severity),
+            finding.weight is not Weight.MORE,
             -_excess(finding),
             OUTER_SIDES.index(finding.side),
             -finding.at_mm[1],

@@ -17,5 +17,7 @@ def all_analysers() -> tuple[Analyser, ...]:
             raise ValueError(f"analysers/{module.name}.py: its analyser is named {analyser.name!r}.")
         if not analyser.question.endswith("?") or not analyser.rationale:
             raise ValueError(f"analysers/{module.name}.py: the question or the rationale is missing.")
+        if (analyser.measure is None) == (analyser.measure_board is None):
+            raise ValueError(f"analysers/{module.name}.py: it must be asked either of labels or of the board.")
         found.append(analyser)
     return tuple(sorted(found, key=lambda analyser: analyser.name))

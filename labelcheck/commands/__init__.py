@@ -1,8 +1,13 @@
-"""One command a file; the list is found here, never typed twice."""
+"""One command a file; the list is found here, never typed twice. What several commands ask alike stands here too."""
 
 import argparse
 import importlib
 import pkgutil
+from pathlib import Path
+
+from labelcheck.board.limits_beside import limits_of_set
+from labelcheck.trade.in_force import Asked
+from labelcheck.trade.limits import DEFAULT_PITCH_MM, DEFAULT_PROCESS, DEFAULT_READING_DISTANCE_MM, Limits, Process
 
 
 def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]", asked: str) -> None:
@@ -13,3 +18,64 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     names = sorted(module.name for module in pkgutil.iter_modules(__path__))
     for name in [asked] if asked in names else names:
         importlib.import_module(f"{__name__}.{name}").add_parser(commands)
+
+
+def add_limits_file(parser: argparse.ArgumentParser) -> None:
+    """Add `--limits`; `limits_for_path` answers it."""
+    parser.add_argument(
+        "--limits",
+        type=Path,
+        metavar="FILE",
+        help="limits file (default: labelcheck.toml beside the set or in the nearest folder above)",
+    )
+
+
+def add_limits(parser: argparse.ArgumentParser) -> None:
+    """Add `--limits` and the options that win over the limits file; `limits_for_path` answers them."""
+    add_limits_file(parser)
+    parser.add_argument(
+        "--process",
+        type=Process,
+        choices=list(Process),
+        metavar="|".join(Process),
+        help=f"how the legend is printed (default: as the limits file says, else {DEFAULT_PROCESS})",
+    )
+    parser.add_argument(
+        "--reading-distance",
+        type=_positive,
+        metavar="MM",
+        help="from eye to board (default: as the limits file says, else "
+        f"{DEFAULT_READING_DISTANCE_MM:g}, a board in the hand)",
+    )
+    parser.add_argument(
+        "--pitch",
+        type=_pitch,
+        metavar="MM",
+        help="raster pitch at which ink is compared with openings, holes and other ink (default: as the limits file "
+        f"says, else {DEFAULT_PITCH_MM:g})",
+    )
+
+
+def limits_for_path(path: Path, chosen: argparse.Namespace) -> Limits:
+    """The limits in force for the set at a path, by its limits file and the options of the command line.
+
+    Raises `WrongArguments` where the limits file is wrong or cannot be read.
+    """
+    asked = Asked(
+        getattr(chosen, "process", None), getattr(chosen, "reading_distance", None), getattr(chosen, "pitch", None)
+    )
+    return limits_of_set(path, chosen.limits, asked)
+
+
+def _positive(text: str) -> float:
+    value = float(text)
+    if not 0 < value < 1e6:
+        raise argparse.ArgumentTypeError(f"{text} is no distance; give millimetres above 0")
+    return value
+
+
+def _pitch(text: str) -> float:
+    value = float(text)
+    if not 0.002 <= value <= 0.1:
+        raise argparse.ArgumentTypeError(f"{text} is no usable pitch; give 0.002 to 0.1 mm")
+    return value

@@ -8,18 +8,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from labelcheck.checking import Checked, check_path
+from labelcheck.commands import add_limits, limits_for_path
 from labelcheck.review.contents import Verdict
 from labelcheck.review.record import record_text
 from labelcheck.review.summary import TERMINAL_COLUMNS, Terminal, summarise
 from labelcheck.review.writing import review_folder_for, write_record, write_review
 from labelcheck.trade.errors import LabelcheckError, UnreadableSet
-from labelcheck.trade.limits import (
-    DEFAULT_PITCH_MM,
-    DEFAULT_PROCESS,
-    DEFAULT_READING_DISTANCE_MM,
-    Process,
-    limits_for,
-)
 from labelcheck.trade.units import Unit
 
 RELEASED, HELD = 0, 1
@@ -39,6 +33,7 @@ examples:
   labelcheck check out/board-F_Silkscreen.gbr   the set that this file belongs to
   labelcheck check rev-a/ rev-b/ --out reviews/ several sets, reviews side by side
   labelcheck check board/ --process inkjet --reading-distance 400
+  labelcheck check board/ --limits house.toml   limits of your own; without it labelcheck.toml beside the set
 
 A check is no certificate. Where a label concerns safety (polarity, voltage, fuses, mains), the product's own
 standard, local codes and a licensed practitioner decide.
@@ -60,57 +55,21 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
     check.add_argument(
         "--out", type=Path, metavar="FOLDER", help="put the review there (with several boards: a folder each in it)"
     )
-    check.add_argument(
-        "--process",
-        type=Process,
-        choices=list(Process),
-        default=DEFAULT_PROCESS,
-        metavar="|".join(Process),
-        help="how the legend is printed (default: %(default)s)",
-    )
-    check.add_argument(
-        "--reading-distance",
-        type=_positive,
-        default=DEFAULT_READING_DISTANCE_MM,
-        metavar="MM",
-        help="from eye to board (default: %(default)g, a board in the hand)",
-    )
-    check.add_argument(
-        "--pitch",
-        type=_pitch,
-        default=DEFAULT_PITCH_MM,
-        metavar="MM",
-        help="raster pitch at which ink is compared with openings, holes and other ink (default: %(default)g)",
-    )
+    add_limits(check)
     check.add_argument("--record", metavar="FILE", help="write the record there too; - prints it and nothing else")
     check.add_argument("--quiet", action="store_true", help="print one line a board")
     check.add_argument("--inch", action="store_true", help="show lengths in inches")
     check.set_defaults(run=run)
 
 
-def _positive(text: str) -> float:
-    value = float(text)
-    if not 0 < value < 1e6:
-        raise argparse.ArgumentTypeError(f"{text} is no distance; give millimetres above 0")
-    return value
-
-
-def _pitch(text: str) -> float:
-    value = float(text)
-    if not 0.002 <= value <= 0.1:
-        raise argparse.ArgumentTypeError(f"{text} is no usable pitch; give 0.002 to 0.1 mm")
-    return value
-
-
 def run(chosen: argparse.Namespace) -> int:
     """Check each set; one that fails does not keep the others from a check, and the highest status counts."""
-    limits = limits_for(chosen.process, chosen.reading_distance, chosen.pitch)
     status = RELEASED
     records: list[str] = []
     written: set[Path] = set()
     for path in chosen.sets:
         try:
-            boards = check_path(path, limits, datetime.now(UTC))
+            boards = check_path(path, limits_for_path(path, chosen), datetime.now(UTC))
             for checked in boards:
                 alone = len(chosen.sets) == 1 and len(boards) == 1
                 folder = _unused(review_folder_for(path, checked.review.set_name, chosen.out, alone), written)

@@ -109,4 +109,4 @@ class Acceptance:
 
 def fits(pattern: str | None, name: str) -> bool:
     """Whether a pattern with `*` and `?` fits the whole of a name; no pattern fits every name."""
-    return pattern is None or fnmatchcase(name, pattern)
+    return pattern is None or fnmatchcase(name, pattern.replace("[", "[[]"))

@@ -1,0 +1,25 @@
+"""What is known of a board as a whole, for questions that are asked once a board or once a side."""
+
+from dataclasses import dataclass
+
+from labelcheck.board.board import Appearance
+from labelcheck.labels.label import Box
+from labelcheck.press.evidence import Evidence
+from labelcheck.trade.sides import Side
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BoardEvidence:
+    """All labels of a board, and what it looks like."""
+
+    labels: tuple[Evidence, ...]
+    """Top first; none that lies off the board."""
+    legends: tuple[Side, ...]
+    """The sides that have a legend with ink."""
+    appearance: Appearance
+    box_mm: Box
+    """The box of the board, or of its labels where the outline is not known."""
+
+    def on(self, side: Side) -> tuple[Evidence, ...]:
+        """The labels of one side."""
+        return tuple(one for one in self.labels if one.label.side is side)
