@@ -78,7 +78,7 @@ def _evidence(board: Board, side: Side, reader: Reader, limits: Limits) -> tuple
     if legend is None:
         return ()
     found = with_mirrored(side, legend, find_labels(side, legend, reader), reader)
-    return evidence_on(board, side, legend, found, limits)
+    return evidence_on(board, side, found, limits, reader)
 
 
 def _objects(board: Board, side: Side) -> int:
@@ -119,7 +119,7 @@ def _state(evidence: Evidence) -> LabelState:
         label=evidence.label,
         printed_fraction=evidence.printed_fraction,
         visible_fraction=evidence.printed_fraction,
-        reads_as_printed=None,
+        reads_as_printed=evidence.printed.reads_as(evidence.label.text),
     )
 
 

@@ -36,6 +36,59 @@ class Crossing:
 
 
 @dataclass(frozen=True, slots=True)
+class Misread:
+    """A character that reads as drawn and does not read so once printed."""
+
+    place: int
+    """In the text without its blanks, from 0."""
+    marks: tuple[int, ...]
+    """Places in the label's marks, from 0."""
+    drawn: str
+    printed: str | None
+    """What it reads as once printed; None where it reads as nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """What the process leaves of one label; fractions of its ink as drawn."""
+
+    left: float
+    least_left: float
+    """Of the character that loses most."""
+    broken: tuple[int, ...] = ()
+    """Places in the label's marks that fall into more pieces than drawn, or are gone."""
+    closed: tuple[int, ...] = ()
+    """Places in the label's marks of which a clear space closes: a counter fills, or a mouth shuts."""
+    joined: tuple[int, ...] = ()
+    """Places in the label's marks that run into the next one."""
+    misread: tuple[Misread, ...] = ()
+    """Without any error of registration."""
+    shift_mm: tuple[float, float] | None = None
+    """How the legend lies in the worst case of registration, None where no shift is worse than none."""
+    least_left_when_shifted: float = 1.0
+    misread_when_shifted: tuple[Misread, ...] = ()
+
+    def worst_misread(self) -> tuple[Misread, ...]:
+        """The characters misread with or without a shift, whichever are more."""
+        shifted = self.misread_when_shifted
+        return shifted if len(shifted) > len(self.misread) else self.misread
+
+    def reads_as(self, text: str | None) -> str | None:
+        """What a text reads as in the worst case, `?` for a character not read; None where the text is not known."""
+        if text is None:
+            return None
+        characters = list(text)
+        places = [at for at, character in enumerate(text) if character != " "]
+        for one in self.worst_misread():
+            characters[places[one.place]] = one.printed or "?"
+        return "".join(characters)
+
+
+WHOLE = Printed(left=1.0, least_left=1.0)
+"""A label that printing leaves as it is."""
+
+
+@dataclass(frozen=True, slots=True)
 class Evidence:
     """One label with all that was found out about its place; None means not applicable, never none found."""
 
@@ -51,5 +104,7 @@ class Evidence:
     printed_fraction: float
     namesake: Label | None = None
     """The label before this one that carries the same reference, where each names a part of its own."""
+    printed: Printed = WHOLE
+    """What is left of it as printed, and what that reads as."""
     third_direction: bool = False
     """Whether it is read from a direction that is neither of the two main ones of its side."""

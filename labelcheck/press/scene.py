@@ -7,12 +7,14 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from labelcheck.board.board import Board, Layer
+from labelcheck.board.board import Board
 from labelcheck.labels.label import Box, Label, Mark, SideLabels
+from labelcheck.labels.reading.protocol import Reader
 from labelcheck.press.crossings import crossings_of
 from labelcheck.press.evidence import Evidence, Loss
 from labelcheck.press.moving import shortest_way_out
 from labelcheck.press.obstacles import Obstacles, obstacles_on
+from labelcheck.press.printing import as_printed, may_lose_ink
 from labelcheck.raster.rendering import render_groups
 from labelcheck.raster.run_algebra import intersect, subtract
 from labelcheck.raster.runs import Runs, area_by_group, boxes_by_group
@@ -42,9 +44,12 @@ class _Taken:
     boxes: Floats
 
 
-def evidence_on(board: Board, side: Side, legend: Layer, found: SideLabels, limits: Limits) -> tuple[Evidence, ...]:
-    """Evidence about each label of one side, in the order of the labels."""
-    if not found.labels:
+def evidence_on(
+    board: Board, side: Side, found: SideLabels, limits: Limits, reader: Reader | None = None
+) -> tuple[Evidence, ...]:
+    """Evidence about each label of one side, in the order of the labels; without a reader no print is read back."""
+    legend = board.on(side).legend
+    if legend is None or not found.labels:
         return ()
     count = 1 + max(mark.number for mark in _all_marks(found))
     ink = render_groups(legend.shapes, _group_of_object(found, len(legend.shapes)), limits.pitch_mm)
@@ -66,9 +71,15 @@ def evidence_on(board: Board, side: Side, legend: Layer, found: SideLabels, limi
         _losses(covered, found.labels, own_area, obstacles.hole_boxes),
         strict=True,
     )
+    taken = np.zeros(count, dtype=np.bool_)
+    for one in (outline, opening, hole):
+        if one is not None:
+            taken |= one.possible > 0
+    near = may_lose_ink(ink, taken, obstacles, limits)
+    printed = as_printed(ink, found.labels, (obstacles, near), limits, reader)
     lost = np.sum([taken.sure for taken in (outline, opening, hole) if taken is not None] + [np.zeros(count)], axis=0)
     evidence = []
-    for label, of_label, crossing in zip(found.labels, losses, crossings, strict=True):
+    for label, of_label, crossing, print_ in zip(found.labels, losses, crossings, printed, strict=True):
         numbers = [mark.number for mark in label.marks]
         whole = float(own_area[numbers].sum())
         evidence.append(
@@ -80,6 +91,7 @@ def evidence_on(board: Board, side: Side, legend: Layer, found: SideLabels, limi
                 covered_hole=of_label[3],
                 far_off_board=_is_far_off(board, label),
                 crossing=crossing,
+                printed=print_,
                 printed_fraction=1.0 if whole == 0 else max(0.0, 1.0 - float(lost[numbers].sum()) / whole),
             )
         )

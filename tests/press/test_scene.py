@@ -18,7 +18,7 @@ ROUNDING = 0.02
 
 
 def evidence(board, found):
-    (one,) = evidence_on(board, Side.TOP, board.top.legend, found, LIMITS)
+    (one,) = evidence_on(board, Side.TOP, found, LIMITS)
     return one
 
 
@@ -105,7 +105,7 @@ def test_what_the_board_does_not_tell_is_not_applicable(two_posts) -> None:
     from_nothing = evidence_on(
         type(whole)(None, None, type(whole.top)(Side.TOP, whole.top.legend, None, None, None), whole.bottom,
                     whole.appearance, (), ()),
-        Side.TOP, whole.top.legend, found, LIMITS,
+        Side.TOP, found, LIMITS,
     )[0]
     assert from_nothing.opening is None and from_nothing.hole is None and from_nothing.outline is None
 

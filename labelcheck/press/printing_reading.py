@@ -1,0 +1,197 @@
+"""Reads labels back from their ink on the raster: as drawn and as printed by the same path.
+
+Both states are drawn for the reader from row runs, are set in the same line, and settled by the same grammar, so that
+a difference in what they read as comes from the print and not from the path.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from labelcheck.labels.glyphs import Glyphs, turn_upright
+from labelcheck.labels.label import Label
+from labelcheck.labels.lines import Lines
+from labelcheck.labels.pictures import draw_glyphs
+from labelcheck.labels.reading.protocol import Reader
+from labelcheck.labels.setting import Setting, set_lines
+from labelcheck.press.evidence import Misread
+from labelcheck.press.printing_shape import transposed
+from labelcheck.raster.runs import Runs, boxes_by_group, regroup
+from labelcheck.trade.sides import Side
+
+Flags = NDArray[np.bool_]
+Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
+Logs = NDArray[np.float32]
+
+SAME_SHAPE = ("0Oo", "1Il|", "cC", "kK", "pP", "sS", "uU", "vV", "wW", "xX", "zZ")
+"""Characters that faces draw alike but for their size: one read for another is no change."""
+NO_INK = -30.0
+"""Log-probability of every character where there is no ink at all."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rows:
+    """Labels as rows of glyphs: `mark` (k,) number of each mark, `glyph` (k,) the glyph it belongs to.
+
+    `turned_deg`, `mirrored`, `stroke_mm` are per glyph, `setting` that of the labels as drawn.
+    """
+
+    labels: tuple[Label, ...]
+    mark: Integers
+    glyph: Integers
+    setting: Setting
+    turned_deg: Floats
+    mirrored: Flags
+    stroke_mm: Floats
+
+    @property
+    def glyphs(self) -> int:
+        """How many glyphs all labels have together."""
+        return len(self.turned_deg)
+
+
+def rows_of(labels: Sequence[Label], drawn: Runs) -> Rows:
+    """Set those labels in lines of glyphs whose glyphs match their text one by one; the others are left out.
+
+    `drawn` is the ink as drawn, grouped by mark number.
+    """
+    rows = _set(labels, drawn)
+    told = np.array([len((label.text or "").replace(" ", "")) for label in labels])
+    fitting = (np.diff(rows.setting.glyph_first) == told) & (told > 0)
+    if fitting.all():
+        return rows
+    return _set([label for label, fits in zip(labels, fitting.tolist(), strict=True) if fits], drawn)
+
+
+def _set(labels: Sequence[Label], drawn: Runs) -> Rows:
+    sizes = np.array([len(label.marks) for label in labels], dtype=np.int64)
+    owner = np.repeat(np.arange(len(labels)), sizes)
+    mark = np.array([mark.number for label in labels for mark in label.marks], dtype=np.int64)
+    turned = np.array([label.turned_deg for label in labels])
+    mirrored = np.array([(label.side is Side.BOTTOM) != label.mirrored for label in labels], dtype=np.bool_)
+    stroke = np.array([label.stroke_typical_mm for label in labels])
+    of_mark = _of_groups(drawn, mark, np.arange(len(mark)))
+    box = upright_glyphs(of_mark, turned[owner], mirrored[owner]).box
+    first = np.concatenate(([0], np.cumsum(sizes))).astype(np.int64)
+    setting = set_lines(Lines(np.arange(len(mark)), box, first, np.zeros(len(labels), dtype=np.int64)))
+    of_glyph = np.repeat(np.arange(len(labels)), np.diff(setting.glyph_first))
+    return Rows(tuple(labels), mark, setting.glyph, setting, turned[of_glyph], mirrored[of_glyph], stroke[of_glyph])
+
+
+def _of_groups(runs: Runs, groups: Integers, new: Integers) -> Runs:
+    """The runs of some groups only, renamed."""
+    largest = max(int(groups.max(initial=-1)), int(runs.group.max(initial=-1)) if runs.group is not None else -1)
+    name = np.full(largest + 1, -1, dtype=np.int64)
+    name[groups] = new
+    return regroup(runs, name)
+
+
+def upright_glyphs(runs: Runs, turned_deg: Floats, mirrored: Flags) -> Glyphs:
+    """Groups of runs as glyphs, each turned upright by its own angle; every run is a strip of a pixel's height.
+
+    Strips lie along the line of reading, so that the pictures drawn of them are exact along it.
+    """
+    on_end = np.rint(turned_deg / 90.0).astype(np.int64) % 2 == 1
+    parts = []
+    for ends in (False, True):
+        name = np.where(on_end == ends, np.arange(len(turned_deg)), -1)
+        chosen = regroup(runs, name)
+        strips = transposed(chosen) if ends else chosen
+        low, high = strips.row * runs.pitch_mm, (strips.row + 1) * runs.pitch_mm
+        start, end = strips.start * runs.pitch_mm, strips.end * runs.pitch_mm
+        x = np.stack((low, low, high, high) if ends else (start, end, end, start), axis=1)
+        y = np.stack((start, end, end, start) if ends else (low, low, high, high), axis=1)
+        parts.append((_groups(strips), x, y))
+    group, x, y = (np.concatenate(columns) for columns in zip(*parts, strict=True))
+    order = np.argsort(group, kind="stable")
+    group, x, y = group[order], x[order], y[order]
+    angle = turned_deg[group][:, None]
+    ax, ay = turn_upright(np.where(mirrored[group][:, None], -x, x), y, angle, mirrored=False)
+    box = np.empty((len(turned_deg), 4))
+    box[:, :2], box[:, 2:] = np.inf, -np.inf
+    np.minimum.at(box, (group[:, None], np.array([0, 1])), np.stack((ax.min(axis=1), ay.min(axis=1)), axis=1))
+    np.maximum.at(box, (group[:, None], np.array([2, 3])), np.stack((ax.max(axis=1), ay.max(axis=1)), axis=1))
+    box[box[:, 2] < box[:, 0]] = 0.0
+    none, nothing = np.zeros(0, dtype=np.int64), np.zeros(0)
+    corner = np.repeat(group, 4)
+    return Glyphs(
+        box=box, bar_glyph=none, bar_layer=none, x0=nothing, y0=nothing, x1=nothing, y1=nothing, radius=nothing,
+        edge_glyph=corner, edge_layer=np.zeros(len(corner), dtype=np.int64),
+        edge_object=np.repeat(np.arange(len(group)), 4),
+        ax=ax.ravel(), ay=ay.ravel(), bx=np.roll(ax, -1, axis=1).ravel(), by=np.roll(ay, -1, axis=1).ravel(),
+    )
+
+
+def _groups(runs: Runs) -> Integers:
+    if runs.group is None:
+        raise ValueError("glyphs need grouped runs")
+    return runs.group.astype(np.int64)
+
+
+def read_back(rows: Rows, inks: tuple[Runs, Runs], changed: Flags, reader: Reader, spread_mm: float) -> dict[
+    str, tuple[Misread, ...]
+]:
+    """For each label of the rows, by id, the characters that do not read as they do as drawn.
+
+    `inks` as drawn and as printed, grouped by mark number; `changed` (marks,) by mark number: only glyphs with a
+    changed mark are read as printed, the others read as drawn. A character that does not even read as drawn by this
+    path tells nothing and is passed over.
+    """
+    drawn, printed = inks
+    again = np.zeros(rows.glyphs, dtype=np.bool_)
+    np.logical_or.at(again, rows.glyph, changed[rows.mark])
+    as_drawn = _logs(rows, drawn, np.arange(rows.glyphs), reader, 0.0)
+    as_printed = as_drawn.copy()
+    as_printed[again] = _logs(rows, printed, np.flatnonzero(again), reader, spread_mm)
+    setting = rows.setting
+    told = [reader.decode(logs, setting.glyph_first, setting.spaced) for logs in (as_drawn, as_printed)]
+    first = setting.glyph_first.tolist()
+    mark_first = np.concatenate(([0], np.cumsum([len(label.marks) for label in rows.labels])))
+    found = {}
+    for row, label in enumerate(rows.labels):
+        meant = (label.text or "").replace(" ", "")
+        read, left = (reading[row].text.replace(" ", "") for reading in told)
+        wrong = [
+            place for place in range(len(meant))
+            if again[first[row] + place] and same_shape(read[place], meant[place])
+            and not same_shape(left[place], read[place])
+        ]
+        glyph = rows.glyph[mark_first[row] : mark_first[row + 1]] - first[row]
+        found[label.id] = tuple(
+            Misread(
+                place=place, marks=tuple(np.flatnonzero(glyph == place).tolist()), drawn=meant[place],
+                printed=None if left[place] == "?" else left[place],
+            )
+            for place in wrong
+        )
+    return found
+
+
+def _logs(rows: Rows, ink: Runs, chosen: Integers, reader: Reader, spread_mm: float) -> Logs:
+    """Log-probabilities of the chosen glyphs in one of the inks, which has spread by so much."""
+    new = np.full(rows.glyphs, -1, dtype=np.int64)
+    new[chosen] = np.arange(len(chosen))
+    own = new[rows.glyph]
+    kept = own >= 0
+    runs = _of_groups(ink, rows.mark[kept], own[kept])
+    glyphs = upright_glyphs(runs, rows.turned_deg[chosen], rows.mirrored[chosen])
+    line = np.repeat(np.arange(len(rows.labels)), np.diff(rows.setting.glyph_first))[chosen]
+    height, base = rows.setting.height[line] + 2 * spread_mm, rows.setting.base[line] - spread_mm
+    box = glyphs.box
+    metrics = np.column_stack((
+        (box[:, 2] - box[:, 0]) / height, (box[:, 3] - box[:, 1]) / height, (box[:, 1] - base) / height,
+        (rows.stroke_mm[chosen] + 2 * spread_mm) / height,
+    ))
+    logs = reader.read(draw_glyphs(glyphs), metrics.astype(np.float32))
+    bare = ~np.isfinite(boxes_by_group(runs, len(chosen))[:, 0])
+    logs[bare] = NO_INK
+    logs[bare, -1] = 0.0
+    return logs
+
+
+def same_shape(one: str, other: str) -> bool:
+    """Whether two characters are the same, or drawn alike."""
+    return one == other or any(one in group and other in group for group in SAME_SHAPE)
