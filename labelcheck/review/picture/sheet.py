@@ -9,7 +9,7 @@ from PIL import Image
 
 from labelcheck.board.board import Board
 from labelcheck.judging import Finding
-from labelcheck.labels.label import Label
+from labelcheck.labels.label import Box, Label
 from labelcheck.review.cautions import SHORT_CAUTION
 from labelcheck.review.contents import Review
 from labelcheck.review.grouping import FindingGroup, group_findings
@@ -75,7 +75,32 @@ class _Plan:
     height: int
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Sheet:
+    """The marked-up picture of one side, and where on it things stand."""
+
+    side: Side
+    image: Image.Image
+    area: Pixels
+    """The board with the room around it for call-outs."""
+    board: Pixels
+    view: View
+    """From millimetres to pixels of `board`."""
+    insets: tuple[tuple[Pixels, Inset], ...]
+    """The tiles of enlarged labels, worst first."""
+
+    def place_of(self, box_mm: Box) -> tuple[float, float, float, float]:
+        """A box of the board as left, top, right, bottom in pixels of the sheet."""
+        left, top, right, bottom = self.view.box(box_mm)
+        return left + self.board[0], top + self.board[1], right + self.board[0], bottom + self.board[1]
+
+
 def draw_side(review: Review, board: Board, side: Side, unit: Unit = "mm") -> Image.Image:
+    """The picture of `draw_sheet` alone."""
+    return draw_sheet(review, board, side, unit).image
+
+
+def draw_sheet(review: Review, board: Board, side: Side, unit: Unit = "mm") -> Sheet:
     """The marked-up picture of one side, at most 4000 pixels wide and high, with a palette of 256 colours.
 
     The bottom is drawn as one sees it, from below. The same review and board give the same picture.
@@ -102,7 +127,8 @@ def draw_side(review: Review, board: Board, side: Side, unit: Unit = "mm") -> Im
     for tile, inset in zip(plan.insets, insets, strict=False):
         draw_inset(canvas, tile, inset, parts, looks)
     _draw_small_print(canvas, plan)
-    return canvas.image()
+    drawn = tuple(zip(plan.insets, insets, strict=False))
+    return Sheet(side, canvas.image(), plan.area, plan.board, plan.view, drawn)
 
 
 def png_of(picture: Image.Image) -> bytes:
