@@ -1,7 +1,7 @@
 """The whole flow on one screen: a path becomes fab sets, boards, labels, evidence, findings, reviews."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -9,15 +9,19 @@ from labelcheck.analysers import all_analysers
 from labelcheck.board.board import Board
 from labelcheck.board.building import FileReading, build_board
 from labelcheck.board.opening import FabSet, open_sets
-from labelcheck.judging import Analyser, Finding, in_order, judge, notes_as_one
+from labelcheck.judging import Analyser, Finding, in_order, judge, judge_board, notes_as_one
 from labelcheck.labels.finding import find_labels
 from labelcheck.labels.mirrors import with_mirrored
 from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.reading.reader import built_in_reader
+from labelcheck.press.board_evidence import BoardEvidence
 from labelcheck.press.company import among_others
 from labelcheck.press.evidence import Evidence
 from labelcheck.press.scene import evidence_on
-from labelcheck.review.contents import FileEntry, LabelState, LimitEntry, NotApplied, Review
+from labelcheck.review.accepting import Outcome, with_acceptances
+from labelcheck.review.contents import FileEntry, LabelState, NotApplied, Review
+from labelcheck.review.limits_told import acceptance_entries, limit_entries
+from labelcheck.review.weights import weighed
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.sides import OUTER_SIDES, Side
 from labelcheck.trade.together import both
@@ -44,8 +48,9 @@ def check_path(path: Path, limits: Limits, now: datetime) -> tuple[Checked, ...]
 
 def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     """Check one board."""
+    limits = limits.on_board(fab_set.name)
     built = build_board(fab_set)
-    board, readings = built.board, built.files
+    board, readings = _as_stated(built.board, limits), built.files
     reader = built_in_reader()
     top, bottom = both(
         lambda: _evidence(board, Side.TOP, reader, limits),
@@ -54,20 +59,31 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     )
     evidence = among_others(top + bottom)
     analysers = all_analysers()
+    not_applied = _not_applied(analysers, board)
+    outcome = Outcome(
+        findings=tuple(_findings(analysers, evidence, board, limits)),
+        labels={one.label.id: one.label for one in evidence},
+        box_mm=None if board.outline is None else board.outline.area.bounds,
+        analysers=tuple(analyser.name for analyser in analysers),
+        not_asked=frozenset((one.analyser, one.side) for one in not_applied),
+    )
+    findings, told = with_acceptances(outcome, limits.accepted)
     review = Review(
         set_name=fab_set.name,
         set_path=str(fab_set.path),
         fingerprint=fab_set.fingerprint,
         checked_at=now.strftime("%Y-%m-%dT%H:%M:%SZ"),
         files=tuple(_entry(reading) for reading in readings),
-        limits=_limit_entries(limits),
-        box_mm=board.outline.area.bounds if board.outline is not None else None,
+        limits=limit_entries(limits),
+        box_mm=outcome.box_mm,
         outline_known_by=board.outline.known_by if board.outline is not None else None,
         labels=tuple(_state(one) for one in evidence),
-        findings=in_order(_findings(analysers, evidence, limits)),
-        remarks=board.remarks,
+        findings=in_order(findings),
+        remarks=(*board.remarks, *limits.remarks, *told),
         holding=board.holding,
-        not_applied=_not_applied(analysers, board),
+        not_applied=not_applied,
+        limits_file=limits.file,
+        acceptances=acceptance_entries(limits),
     )
     return Checked(board, review)
 
@@ -86,14 +102,37 @@ def _objects(board: Board, side: Side) -> int:
     return 0 if legend is None else len(legend.shapes)
 
 
+def _as_stated(board: Board, limits: Limits) -> Board:
+    """The board with the colours that the limits file names."""
+    seen = board.appearance
+    mask = limits.mask_colour.words if limits.mask_colour is not None else seen.mask
+    legend = limits.legend_colour.words if limits.legend_colour is not None else seen.legend
+    return replace(board, appearance=replace(seen, mask=mask, legend=legend))
+
+
 def _findings(
-    analysers: tuple[Analyser, ...], evidence: Sequence[Evidence], limits: Limits
+    analysers: tuple[Analyser, ...], evidence: Sequence[Evidence], board: Board, limits: Limits
 ) -> Iterable[Finding]:
     """All findings, unordered; a label that lies off the board is told to lie there and nothing else."""
+    labels = {one.label.id: one.label for one in evidence}
+    of_board = _board_evidence(evidence, board)
     for analyser in analysers:
         asked = [one for one in evidence if analyser.needs == "outline" or not one.far_off_board]
         answers = [judge(analyser, one, limits) for one in asked]
-        yield from notes_as_one(analyser, [finding for finding in answers if finding is not None])
+        found = weighed([finding for finding in answers if finding is not None], labels, limits.weights)
+        yield from notes_as_one(analyser, found)
+        yield from judge_board(analyser, of_board, limits)
+
+
+def _board_evidence(evidence: Sequence[Evidence], board: Board) -> BoardEvidence:
+    boxes = [one.label.box_mm for one in evidence] or [(0.0, 0.0, 0.0, 0.0)]
+    lows, highs = [min(edge) for edge in zip(*boxes, strict=True)], [max(edge) for edge in zip(*boxes, strict=True)]
+    return BoardEvidence(
+        labels=tuple(one for one in evidence if not one.far_off_board),
+        legends=tuple(side for side in OUTER_SIDES if _objects(board, side) > 0),
+        appearance=board.appearance,
+        box_mm=board.outline.area.bounds if board.outline is not None else (*lows[:2], *highs[2:]),
+    )
 
 
 def _not_applied(analysers: tuple[Analyser, ...], board: Board) -> tuple[NotApplied, ...]:
@@ -127,21 +166,3 @@ def _entry(reading: FileReading) -> FileEntry:
     return FileEntry(
         reading.name, reading.sha256, reading.role, reading.side, reading.known_by, reading.ink_mm2, reading.box_mm
     )
-
-
-def _limit_entries(limits: Limits) -> tuple[LimitEntry, ...]:
-    """Every value in force, with its source."""
-    entries = [
-        LimitEntry("process", str(limits.process), "", "asked for, or the default"),
-        LimitEntry("reading distance", limits.reading_distance_mm, "mm", "asked for, or the default"),
-        LimitEntry("raster pitch", limits.pitch_mm, "mm", "asked for, or the default"),
-    ]
-    for limit in limits.findings_limits():
-        than = "above" if limit.worse_above else "below"
-        for severity in ("unreadable", "doubtful", "note"):
-            bound = getattr(limit, severity)
-            if bound is not None:
-                name = f"{limit.name}: {severity} {than}"
-                entries.append(LimitEntry(name, round(bound, 4), limit.unit, limit.source))
-    entries += [LimitEntry(one.name, one.value_mm, "mm", one.source) for one in limits.distances()]
-    return tuple(entries)

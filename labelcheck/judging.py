@@ -46,7 +46,7 @@ class Finding:
     message: str
     advice: str | None
     source: str
-    weight: Weight | None = None
+    matters: Weight | None = None
     """How much its label matters, where the limits file says so; the severity has followed."""
     accepted: Acceptance | None = None
     """The acceptance of the limits file that covers it: it stays in the record and does not hold the verdict."""
@@ -161,7 +161,7 @@ def notes_as_one(analyser: Analyser, findings: Sequence[Finding]) -> tuple[Findi
     """
     if analyser.notes_together is None:
         return tuple(findings)
-    alike = [finding for finding in findings if finding.severity is Severity.NOTE and finding.weight is None]
+    alike = [finding for finding in findings if finding.severity is Severity.NOTE and finding.matters is None]
     told = [finding for finding in findings if finding not in alike]
     for side in OUTER_SIDES:
         notes = [finding for finding in alike if finding.side is side]
@@ -255,7 +255,7 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
         return (
             finding.accepted is not None,
             _rank(finding.severity),
-            finding.weight is not Weight.MORE,
+            finding.matters is not Weight.MORE,
             -_excess(finding),
             OUTER_SIDES.index(finding.side),
             -finding.at_mm[1],

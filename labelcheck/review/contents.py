@@ -5,6 +5,7 @@ from enum import StrEnum
 
 from labelcheck.judging import Finding, Severity
 from labelcheck.labels.label import Box, Label
+from labelcheck.trade.limits import LimitsFileBytes
 from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import Side
 
@@ -82,9 +83,23 @@ class Review:
     """Reasons, as sentences, why this set cannot be released although no finding says so: a layer not read."""
 
     not_applied: tuple[NotApplied, ...] = ()
+    limits_file: LimitsFileBytes | None = None
+    """The limits file that was in force, None where there was none."""
+    acceptances: tuple[LimitEntry, ...] = ()
+    """Everything that the limits file accepts of this board, whether it is found or not."""
+
+    @property
+    def open_findings(self) -> tuple[Finding, ...]:
+        """Those that nobody has accepted: what the verdict rests on."""
+        return tuple(finding for finding in self.findings if finding.accepted is None)
+
+    @property
+    def accepted_findings(self) -> tuple[Finding, ...]:
+        """Those that the limits file accepts."""
+        return tuple(finding for finding in self.findings if finding.accepted is not None)
 
     @property
     def verdict(self) -> Verdict:
-        """`hold` where a finding says unreadable or a layer that matters was not read, else `release`."""
-        unreadable = any(finding.severity is Severity.UNREADABLE for finding in self.findings)
+        """`hold` where a finding that is not accepted says unreadable or a layer was not read, else `release`."""
+        unreadable = any(finding.severity is Severity.UNREADABLE for finding in self.open_findings)
         return Verdict.HOLD if unreadable or self.holding else Verdict.RELEASE

@@ -41,7 +41,9 @@ def record_of(review: Review) -> Entry:
             "fingerprint": _text(review.fingerprint),
             "files": [_file(entry) for entry in sorted(review.files, key=lambda entry: entry.name)],
         },
-        "limits": {limit.name: _limit(limit) for limit in review.limits},
+        "limits": {_text(limit.name): _limit(limit) for limit in review.limits},
+        "limits_file": _limits_file(review),
+        "acceptances": {_text(one.name): _acceptance(one) for one in review.acceptances},
         "board": _board(review),
         "labels": [_label(state) for state in review.labels],
         "findings": [_finding(finding) for finding in review.findings],
@@ -70,8 +72,17 @@ def _file(entry: FileEntry) -> Entry:
 
 
 def _limit(limit: LimitEntry) -> Entry:
-    value = limit.value if isinstance(limit.value, str) else _number(limit.value)
-    return {"value": value, "unit": limit.unit, "source": limit.source}
+    value = _text(limit.value) if isinstance(limit.value, str) else _number(limit.value)
+    return {"value": value, "unit": limit.unit, "source": _text(limit.source)}
+
+
+def _limits_file(review: Review) -> Entry | None:
+    file = review.limits_file
+    return None if file is None else {"name": _text(file.name), "sha256": file.sha256}
+
+
+def _acceptance(acceptance: LimitEntry) -> Entry:
+    return {"because": _text(str(acceptance.value)), "source": _text(acceptance.source)}
 
 
 def _board(review: Review) -> Entry:
@@ -120,6 +131,10 @@ def _finding(finding: Finding) -> Entry:
         "message": _text(finding.message),
         "advice": None if finding.advice is None else _text(finding.advice),
         "source": _text(finding.source),
+        "matters": None if finding.matters is None else str(finding.matters),
+        "accepted": None
+        if finding.accepted is None
+        else {"because": _text(finding.accepted.because), "source": _text(finding.accepted.source)},
     }
 
 

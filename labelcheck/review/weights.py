@@ -51,4 +51,4 @@ def _weighed(finding: Finding, labels: Mapping[str, Label], weights: Sequence[St
     message = finding.message
     if severity is not finding.severity:
         message = f"{finding.message.rstrip('.')}; {told}."
-    return replace(finding, severity=severity, weight=weight.weight, message=message)
+    return replace(finding, severity=severity, matters=weight.weight, message=message)
