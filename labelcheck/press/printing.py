@@ -22,7 +22,7 @@ from labelcheck.press.printing_reading import read_back, rows_of
 from labelcheck.press.printing_shape import pieces_and_holes
 from labelcheck.raster.growing import grown
 from labelcheck.raster.run_algebra import intersect, overlaps_between_groups, subtract, union
-from labelcheck.raster.runs import Runs, area_by_group
+from labelcheck.raster.runs import Runs, area_by_group, no_runs
 from labelcheck.trade.limits import Limits
 
 Flags = NDArray[np.bool_]
@@ -70,17 +70,18 @@ def as_printed(
     if not chosen:
         return (WHOLE,) * len(labels)
     drawn = _ink_of(ink, chosen, count)
-    nominal = _state(drawn, _left(drawn, obstacles, near, (0, 0)), chosen, near, limits)
-    printed = _told(chosen, drawn, nominal, reader, limits)
-    shifts = _worst_shifts(drawn, chosen, obstacles, near, limits)
-    for shift in sorted(set(shifts.values())):
-        labels_shifted = [label for label in chosen if shifts.get(label.id) == shift]
-        own = _ink_of(drawn, labels_shifted, count)
-        state = _state(own, _left(own, obstacles, near, shift), labels_shifted, near, limits)
-        for label_id, told in _told(labels_shifted, own, state, reader, limits).items():
+    clipped = _clipped(drawn, obstacles, near)
+    state = _state(drawn, _left(clipped, obstacles, near), chosen, near, limits)
+    printed = _told(chosen, drawn, state, reader, limits)
+    shifts = _worst_shifts(drawn, clipped, chosen, (obstacles, near), limits)
+    shifted = [label for label in chosen if label.id in shifts]
+    if shifted:
+        left = _left_when_shifted(clipped, shifted, shifts, (obstacles, near))
+        own = _ink_of(drawn, shifted, count)
+        for label_id, told in _told(shifted, own, _state(own, left, shifted, near, limits), reader, limits).items():
+            columns, rows = shifts[label_id]
             printed[label_id] = replace(
-                printed[label_id],
-                shift_mm=(shift[0] * limits.pitch_mm, shift[1] * limits.pitch_mm),
+                printed[label_id], shift_mm=(columns * limits.pitch_mm, rows * limits.pitch_mm),
                 least_left_when_shifted=told.least_left, misread_when_shifted=told.misread,
             )
     return tuple(printed.get(label.id, WHOLE) for label in labels)
@@ -116,23 +117,41 @@ def _ink_of(ink: Runs, labels: Sequence[Label], count: int) -> Runs:
     return ink.take(wanted[ink.group])
 
 
-def _left(drawn: Runs, obstacles: Obstacles, near: Flags, shift: tuple[int, int]) -> Runs:
-    """Ink in the data less the clip, and less what falls into holes and off the board when the legend lies shifted.
+def _clipped(drawn: Runs, obstacles: Obstacles, near: Flags) -> Runs:
+    """Ink in the data, less the clip at openings."""
+    if drawn.group is None or obstacles.openings is None or not near.any():
+        return drawn
+    beside = near[drawn.group]
+    return union(drawn.take(~beside), subtract(drawn.take(beside), obstacles.openings))
+
+
+def _left(clipped: Runs, obstacles: Obstacles, near: Flags, shift: tuple[int, int] = (0, 0)) -> Runs:
+    """Ink in the data less what falls into holes and off the board when the legend lies shifted.
 
     `shift` columns and rows; the result lies as in the data.
     """
-    if drawn.group is None or not near.any():
-        return drawn
-    beside = near[drawn.group]
-    left = drawn.take(beside)
-    if obstacles.openings is not None:
-        left = subtract(left, obstacles.openings)
+    if clipped.group is None or not near.any():
+        return clipped
+    beside = near[clipped.group]
+    left = clipped.take(beside)
     back = (-shift[0], -shift[1])
     if obstacles.holes is not None:
         left = subtract(left, moved(obstacles.holes, *back))
     if obstacles.board_area is not None:
         left = intersect(left, moved(obstacles.board_area, *back))
-    return union(drawn.take(~beside), left)
+    return union(clipped.take(~beside), left)
+
+
+def _left_when_shifted(
+    clipped: Runs, labels: Sequence[Label], shifts: dict[str, tuple[int, int]], surroundings: tuple[Obstacles, Flags]
+) -> Runs:
+    """What is left of several labels, each shifted its own way."""
+    obstacles, near = surroundings
+    left = no_runs(clipped.pitch_mm, grouped=True)
+    for shift in sorted(set(shifts.values())):
+        own = _ink_of(clipped, [label for label in labels if shifts[label.id] == shift], len(near))
+        left = union(left, _left(own, obstacles, near, shift))
+    return left
 
 
 def _state(drawn: Runs, left: Runs, labels: Sequence[Label], near: Flags, limits: Limits) -> _State:
@@ -204,21 +223,20 @@ def _joined(labels: Sequence[Label], drawn: Runs, state: _State) -> dict[str, tu
 
 
 def _worst_shifts(
-    drawn: Runs, labels: Sequence[Label], obstacles: Obstacles, near: Flags, limits: Limits
+    drawn: Runs, clipped: Runs, labels: Sequence[Label], surroundings: tuple[Obstacles, Flags], limits: Limits
 ) -> dict[str, tuple[int, int]]:
     """For each label that some shift costs more ink than none, the shift that costs one of its characters most."""
-    if drawn.group is None or not near.any():
+    obstacles, near = surroundings
+    if clipped.group is None or not near.any():
         return {}
     count = len(near)
-    beside = drawn.take(near[drawn.group])
     area = np.maximum(area_by_group(drawn, count), 1e-12)
+    beside = clipped.take(near[clipped.group])
     steps = limits.registration.value_mm / limits.pitch_mm
     shifts = [(0, 0)] + [
         (round(dx * steps / np.hypot(dx, dy)), round(dy * steps / np.hypot(dx, dy))) for dx, dy in EIGHT_WAYS
     ]
-    lost = np.array([
-        1.0 - area_by_group(_left(beside, obstacles, near, shift), count) / area for shift in shifts
-    ])
+    lost = np.array([1.0 - area_by_group(_left(beside, obstacles, near, one), count) / area for one in shifts])
     worst = {}
     for label in labels:
         numbers = [mark.number for mark in label.marks if near[mark.number]]
@@ -229,5 +247,3 @@ def _worst_shifts(
         if at and each[at] > each[0] + WORSE:
             worst[label.id] = shifts[at]
     return worst
-
-

@@ -28,6 +28,9 @@ Logs = NDArray[np.float32]
 
 SAME_SHAPE = ("0Oo", "1Il|", "cC", "kK", "pP", "sS", "uU", "vV", "wW", "xX", "zZ")
 """Characters that faces draw alike but for their size: one read for another is no change."""
+SURE, LEAST_SHARE = 0.8, 0.4
+"""So much of the network's belief in a character of the drawn one's shape settles it; so much leaves it readable,
+as for any glyph of the reader's."""
 NO_INK = -30.0
 """Log-probability of every character where there is no ink at all."""
 
@@ -131,43 +134,63 @@ def _groups(runs: Runs) -> Integers:
     return runs.group.astype(np.int64)
 
 
-def read_back(rows: Rows, inks: tuple[Runs, Runs], changed: Flags, reader: Reader, spread_mm: float) -> dict[
-    str, tuple[Misread, ...]
-]:
+def read_back(
+    rows: Rows, inks: tuple[Runs, Runs], changed: Flags, reader: Reader, spread_mm: float
+) -> dict[str, tuple[Misread, ...]]:
     """For each label of the rows, by id, the characters that do not read as they do as drawn.
 
     `inks` as drawn and as printed, grouped by mark number; `changed` (marks,) by mark number: only glyphs with a
     changed mark are read as printed, the others read as drawn. A character that does not even read as drawn by this
     path tells nothing and is passed over.
     """
-    drawn, printed = inks
     again = np.zeros(rows.glyphs, dtype=np.bool_)
     np.logical_or.at(again, rows.glyph, changed[rows.mark])
-    as_drawn = _logs(rows, drawn, np.arange(rows.glyphs), reader, 0.0)
-    as_printed = as_drawn.copy()
-    as_printed[again] = _logs(rows, printed, np.flatnonzero(again), reader, spread_mm)
-    setting = rows.setting
-    told = [reader.decode(logs, setting.glyph_first, setting.spaced) for logs in (as_drawn, as_printed)]
-    first = setting.glyph_first.tolist()
-    mark_first = np.concatenate(([0], np.cumsum([len(label.marks) for label in rows.labels])))
+    printed = _logs(rows, inks[1], np.flatnonzero(again), reader, spread_mm)
+    meant = [character for label in rows.labels for character in (label.text or "").replace(" ", "")]
+    likely = _share_of_shape(printed, [meant[at] for at in np.flatnonzero(again).tolist()], reader.classes)
+    # Where the shape leaves no doubt there is nothing for the grammar to settle, which costs most.
+    line = np.repeat(np.arange(len(rows.labels)), np.diff(rows.setting.glyph_first))
+    doubted = np.unique(line[again][likely < SURE])
+    if len(doubted) == 0:
+        return {}
+    part = np.flatnonzero(np.isin(line, doubted))
+    logs = np.zeros((rows.glyphs, len(reader.classes)), dtype=np.float32)
+    logs[part] = _logs(rows, inks[0], part, reader, 0.0)
+    as_drawn = logs[part]
+    logs[again] = printed
+    first = np.concatenate(([0], np.cumsum(np.diff(rows.setting.glyph_first)[doubted]))).astype(np.int64)
+    told = [reader.decode(each, first, rows.setting.spaced[part]) for each in (as_drawn, logs[part])]
+    unlikely = np.zeros(rows.glyphs, dtype=np.bool_)
+    unlikely[np.flatnonzero(again)[likely < LEAST_SHARE]] = True
     found = {}
-    for row, label in enumerate(rows.labels):
-        meant = (label.text or "").replace(" ", "")
-        read, left = (reading[row].text.replace(" ", "") for reading in told)
-        wrong = [
-            place for place in range(len(meant))
-            if again[first[row] + place] and same_shape(read[place], meant[place])
-            and not same_shape(left[place], read[place])
-        ]
-        glyph = rows.glyph[mark_first[row] : mark_first[row + 1]] - first[row]
-        found[label.id] = tuple(
-            Misread(
-                place=place, marks=tuple(np.flatnonzero(glyph == place).tolist()), drawn=meant[place],
-                printed=None if left[place] == "?" else left[place],
-            )
-            for place in wrong
-        )
+    for place, row in enumerate(doubted.tolist()):
+        read, left = (reading[place].text.replace(" ", "") for reading in told)
+        found[rows.labels[row].id] = _misread(rows, row, (read, left), unlikely)
     return found
+
+
+def _misread(rows: Rows, row: int, told: tuple[str, str], unlikely: Flags) -> tuple[Misread, ...]:
+    """The characters of one label that read otherwise as printed; `told` as drawn and as printed."""
+    read, left = told
+    label = rows.labels[row]
+    first = int(rows.setting.glyph_first[row])
+    mark_first = sum(len(before.marks) for before in rows.labels[:row])
+    glyph = rows.glyph[mark_first : mark_first + len(label.marks)] - first
+    wrong = []
+    for place, meant in enumerate((label.text or "").replace(" ", "")):
+        if unlikely[first + place] and same_shape(read[place], meant) and not same_shape(left[place], meant):
+            marks = tuple(np.flatnonzero(glyph == place).tolist())
+            wrong.append(Misread(place, marks, meant, None if left[place] == "?" else left[place]))
+    return tuple(wrong)
+
+
+def _share_of_shape(logs: Logs, meant: Sequence[str], classes: Sequence[str]) -> Floats:
+    """What the network gives to each glyph's own character and to those drawn alike, (n,) 0 to 1."""
+    alike = {
+        character: np.array([bool(other) and same_shape(character, other) for other in classes])
+        for character in set(meant)
+    }
+    return np.array([float(np.exp(row[alike[character]]).sum()) for row, character in zip(logs, meant, strict=True)])
 
 
 def _logs(rows: Rows, ink: Runs, chosen: Integers, reader: Reader, spread_mm: float) -> Logs:
