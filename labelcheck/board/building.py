@@ -7,6 +7,7 @@ import numpy as np
 from shapely.geometry import MultiPolygon, box
 
 from labelcheck.board.board import Appearance, Board, BoardSide, Holes, Layer, Outline
+from labelcheck.board.bodies.gathering import Surroundings, components_of
 from labelcheck.board.drilling import Ground
 from labelcheck.board.edges import declared_edge, framed_edge, routed_edge
 from labelcheck.board.fab_set import FabSet
@@ -24,6 +25,7 @@ from labelcheck.raster.ink_area import exact_box, ink_area_and_box
 from labelcheck.trade.places import Remark
 from labelcheck.trade.shapes import Floats, Kind, Shapes
 from labelcheck.trade.sides import OUTER_SIDES, Side
+from labelcheck.trade.stated import StatedBody
 
 INK_PITCH_MM = 0.02
 """Pitch at which ink areas for the record are taken: within about 0.1 %, in a third of the time of 0.01 mm."""
@@ -71,8 +73,10 @@ class BuiltBoard:
     """In order of name."""
 
 
-def build_board(fab_set: FabSet, with_copper: bool = False) -> BuiltBoard:
+def build_board(fab_set: FabSet, with_copper: bool = False, bodies: Sequence[StatedBody] = ()) -> BuiltBoard:
     """The board of a fab set; `with_copper` also reads copper and paste of the outer sides, which takes longer.
+
+    `bodies` are those that the limits file states.
 
     Whatever cannot be had is None, a remark, and, where no true release is possible without it, a reason to hold.
     """
@@ -98,6 +102,7 @@ def build_board(fab_set: FabSet, with_copper: bool = False) -> BuiltBoard:
         )
     if holes is None:
         readings.remarks.append(Remark("", None, "No drill file was found; what lies across a hole cannot be told."))
+    components = components_of(readings, Surroundings(openings, legends, leads, outline), bodies)
     top, bottom = (BoardSide(side, legends[side], openings[side], copper[side], paste[side]) for side in OUTER_SIDES)
     board = Board(
         outline=outline,
@@ -107,6 +112,7 @@ def build_board(fab_set: FabSet, with_copper: bool = False) -> BuiltBoard:
         appearance=_appearance(jobs),
         remarks=tuple(dict.fromkeys(readings.remarks)),
         holding=tuple(dict.fromkeys(readings.holding)),
+        components=components,
     )
     return BuiltBoard(board, tuple(_file_reading(readings, name, with_copper) for name in readings.found))
 

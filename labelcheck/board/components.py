@@ -7,8 +7,8 @@ from shapely.geometry import Polygon
 
 from labelcheck.trade.sides import Side
 
-BodySource = Literal["component layer", "limits file", "placement", "assembly drawing", "pads"]
-"""Where a body is known from, best first."""
+BodySource = Literal["limits file", "component layer", "placement", "assembly drawing", "pads"]
+"""Where a body is known from, best first: what a person states is stated because the files are wrong."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +39,8 @@ class Body:
     known_by: BodySource
     estimated: bool
     """Whether the outline is a guess that alone makes no label unreadable: pads, or a package that is not certain."""
+    basis: str = ""
+    """The same for a sentence: `the largest 0603 at its place in the placement file`."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

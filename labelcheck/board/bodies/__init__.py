@@ -1,0 +1,1 @@
+"""Where component bodies come from: component layers, the limits file, placement, assembly drawings, pads."""
