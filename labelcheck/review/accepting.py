@@ -7,6 +7,7 @@ from difflib import get_close_matches
 
 from labelcheck.judging import SEVERITIES, Finding, Severity
 from labelcheck.labels.label import Box, Label
+from labelcheck.review.seen import FindingSeen, LabelSeen
 from labelcheck.review.wording import counted
 from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import Side
@@ -42,36 +43,35 @@ def with_acceptances(
     outcome: Outcome, accepted: Sequence[Acceptance]
 ) -> tuple[tuple[Finding, ...], tuple[Remark, ...]]:
     """The findings, those that are accepted marked so, and remarks on acceptances that cover nothing."""
-    pairs = [
-        (distance, acceptance.line, place, acceptance)
-        for acceptance in accepted
+    pairs = sorted(
+        (distance, number, place)
+        for number, acceptance in enumerate(accepted)
         for place, finding in enumerate(outcome.findings)
         if (distance := _distance(acceptance, finding, outcome)) is not None
-    ]
-    pairs.sort(key=lambda pair: pair[:3])
+    )
     taken: dict[int, Acceptance] = {}
     used: set[int] = set()
     worse: dict[int, Finding] = {}
-    for distance, line, place, acceptance in pairs:
-        finding = outcome.findings[place]
+    for distance, number, place in pairs:
+        acceptance, finding = accepted[number], outcome.findings[place]
         of_one = acceptance.at_mm is not None or acceptance.whole_side
-        if place in taken or (of_one and line in used) or distance > _reach(acceptance):
+        if place in taken or (of_one and number in used) or distance > _reach(acceptance):
             continue
-        used.add(line)
+        used.add(number)
         if _is_worse(acceptance, finding, outcome):
-            worse.setdefault(line, finding)
+            worse.setdefault(number, finding)
         else:
             taken[place] = acceptance
     findings = tuple(
         replace(finding, accepted=taken[place]) if place in taken else finding
         for place, finding in enumerate(outcome.findings)
     )
-    remarks = [
-        _remark(acceptance, worse.get(acceptance.line), pairs, outcome)
-        for acceptance in accepted
-        if (acceptance.line in worse or acceptance.line not in used)
-        and (acceptance.analyser, acceptance.side) not in outcome.not_asked
-    ]
+    remarks = []
+    for number, acceptance in enumerate(accepted):
+        covers = number in used and number not in worse
+        if not covers and (acceptance.analyser, acceptance.side) not in outcome.not_asked:
+            nearest = min((distance for distance, other, _ in pairs if other == number), default=None)
+            remarks.append(_remark(acceptance, worse.get(number), nearest, outcome))
     return findings, tuple(remarks)
 
 
@@ -98,6 +98,25 @@ def acceptance_of(
         board=name.replace("*", "?"),  # a name with a star of its own must not become a pattern for all
         file="",
         line=0,
+    )
+
+
+def acceptance_as_seen(seen: FindingSeen, label: LabelSeen | None, box_mm: Box | None, number: int) -> Acceptance:
+    """What covers the finding that an earlier record tells of, as far as a record does; `number` tells it apart."""
+    return Acceptance(
+        analyser=seen.analyser,
+        severity=seen.severity,
+        side=Side(seen.side),
+        text=None if label is None else label.text,
+        whole_side=seen.label is None,
+        at_mm=None if seen.label is None else seen.at_mm,
+        corner_mm=None if box_mm is None else box_mm[:2],
+        size_mm=None,
+        measured=seen.measured,
+        because="",
+        board=None,
+        file="",
+        line=number,
     )
 
 
@@ -154,10 +173,10 @@ def _is_whole(finding: Finding, label: Label) -> bool:
 def _remark(
     acceptance: Acceptance,
     worse: Finding | None,
-    pairs: Sequence[tuple[float, int, int, Acceptance]],
+    nearest_mm: float | None,
     outcome: Outcome,
 ) -> Remark:
-    """Why an acceptance covers nothing."""
+    """Why an acceptance covers nothing; `nearest_mm` is how far off the nearest fault is that is like it."""
     what = f"This accepts {acceptance.analyser} of {_called(acceptance)} on the {acceptance.side}"
     if worse is not None:
         told = f"{what}, but the fault is worse than what was accepted{_then_and_now(acceptance, worse)}."
@@ -166,9 +185,8 @@ def _remark(
         near = get_close_matches(acceptance.analyser, outcome.analysers, n=1)
         meant = f" Did you mean {near[0]}?" if near else ""
         return Remark(acceptance.file, acceptance.line, f"{what}, but no question has that name.{meant}")
-    away = [distance for distance, line, _, _ in pairs if line == acceptance.line]
-    if away and acceptance.at_mm is not None and min(away) > _reach(acceptance):
-        told = f"{what}; the like is found {min(away):.1f} mm away now, too far to be taken for the same."
+    if nearest_mm is not None and nearest_mm > _reach(acceptance):
+        told = f"{what}; the like is found {nearest_mm:.1f} mm away now, too far to be taken for the same."
         return Remark(acceptance.file, acceptance.line, f"{told} Look at it, and accept it anew.")
     told = f"{what}, and no such fault is found any more. Take it out of the limits file."
     return Remark(acceptance.file, acceptance.line, told)
