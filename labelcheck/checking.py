@@ -9,7 +9,7 @@ from labelcheck.analysers import all_analysers
 from labelcheck.board.board import Board
 from labelcheck.board.building import FileReading, build_board
 from labelcheck.board.opening import FabSet, open_sets
-from labelcheck.judging import Analyser, Finding, in_order, judge, judge_board, notes_as_one
+from labelcheck.judging import Analyser, Finding, in_order, judge, judge_board, notes_as_one, one_fault_one_finding
 from labelcheck.labels.finding import find_labels
 from labelcheck.labels.mirrors import with_mirrored
 from labelcheck.labels.reading.protocol import Reader
@@ -61,7 +61,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     analysers = all_analysers()
     not_applied = _not_applied(analysers, board)
     outcome = Outcome(
-        findings=tuple(_findings(analysers, evidence, board, limits)),
+        findings=one_fault_one_finding(analysers, tuple(_findings(analysers, evidence, board, limits))),
         labels={one.label.id: one.label for one in evidence},
         box_mm=None if board.outline is None else board.outline.area.bounds,
         analysers=tuple(analyser.name for analyser in analysers),

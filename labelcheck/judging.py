@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from labelcheck.labels.label import Box, Label
 from labelcheck.press.board_evidence import BoardEvidence
-from labelcheck.press.evidence import Evidence, Loss
+from labelcheck.press.evidence import Evidence, Loss, Misread, Printed
 from labelcheck.trade.limits import Limit, Limits
 from labelcheck.trade.sides import OUTER_SIDES, Side
 from labelcheck.trade.stated import Acceptance, Weight
@@ -68,11 +68,18 @@ class Measurement:
     """The same for a note, where it means something milder."""
     at_worst: Severity = Severity.UNREADABLE
     """No finding is worse than this, for measurements that rest on an estimate."""
+    at_least: Severity | None = None
+    """The finding is no milder than this, whatever the value: the print was read back, and came out wrong."""
     side: Side | None = None
     """For a question asked once a board: the side that it is about."""
     label: Label | None = None
     """For a question asked once a board: the label that it is about, None where it is about the side as a whole.
     Without one `said` begins the sentence."""
+
+
+MISREAD_ABOVE = "a character that loses over {bound} can be misread"
+LONG_WORD, MOST_GUESSED = 5, 4
+"""From so many characters on one in four of a word is guessed from the rest (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +113,9 @@ class Analyser:
     `are {least} to {most} high; {bound} reads with ease`. None where each note stands for itself."""
     needs: str | None = None
     """What must be known of the board before it applies: `openings`, `holes`, `outline`, or nothing."""
+    causes: tuple[str, ...] = ()
+    """Analysers whose findings about the same place of a label tell what may be the cause of this one's: of a fault
+    and its cause only the worse is told, and the cause where they are as bad."""
 
 
 def judge(analyser: Analyser, evidence: Evidence, limits: Limits) -> Finding | None:
@@ -128,6 +138,8 @@ def judge_board(analyser: Analyser, evidence: BoardEvidence, limits: Limits) -> 
 def _judged(analyser: Analyser, measurement: Measurement, label: Label | None, side: Side) -> Finding | None:
     """A measurement compared with its limit and worded; None where nothing is wrong."""
     judged = _severity_and_bound(measurement.value, measurement.limit)
+    if measurement.at_least is not None and (judged is None or _rank(judged[0]) > _rank(measurement.at_least)):
+        judged = measurement.at_least, None
     if judged is None:
         return None
     severity, bound = judged
@@ -135,7 +147,7 @@ def _judged(analyser: Analyser, measurement: Measurement, label: Label | None, s
     x0, y0, x1, y1 = measurement.box_mm
     milder = severity is Severity.NOTE and measurement.asked_as_note is not None
     asked = (measurement.asked_as_note or "") if milder else measurement.asked
-    asked = asked.format(bound=_bound_text(bound, measurement.limit))
+    asked = asked.format(bound="" if bound is None else _bound_text(bound, measurement.limit))
     sentence = measurement.said if label is None else f"{label.called()} {measurement.said}"
     return Finding(
         id="",
@@ -177,7 +189,7 @@ def notes_as_one(analyser: Analyser, findings: Sequence[Finding]) -> tuple[Findi
     return tuple(told)
 
 
-def _severity_and_bound(value: float, limit: Limit) -> tuple[Severity, float] | None:
+def _severity_and_bound(value: float, limit: Limit) -> tuple[Severity, float | None] | None:
     """The worst severity whose bound is passed by more than the tolerance, and that bound."""
     sign = -1.0 if limit.worse_above else 1.0
     for severity, bound in (
@@ -196,8 +208,12 @@ def _bound_text(bound: float, limit: Limit) -> str:
     return format_length(bound)
 
 
-def measure_loss(loss: Loss | None, label: Label, limits: Limits, wording: LossWording) -> Measurement | None:
-    """Lost ink as a measurement: what the obstacle surely takes, or, where that is little, what it may take."""
+def measure_loss(loss: Loss | None, evidence: Evidence, limits: Limits, wording: LossWording) -> Measurement | None:
+    """Lost ink as a measurement: what the obstacle surely takes, or, where that is little, what it may take.
+
+    What the label reads as once printed is told where one of the characters that lose ink no longer reads as drawn.
+    """
+    label = evidence.label
     if loss is None or not loss.characters:
         return None
     limit = limits.lost_ink
@@ -205,15 +221,76 @@ def measure_loss(loss: Loss | None, label: Label, limits: Limits, wording: LossW
     by_clearance = surely is None or (surely[0] is not Severity.UNREADABLE and loss.possible > 2 * loss.sure)
     value = loss.possible if by_clearance else loss.sure
     share = _share_of(value, label, loss.characters)
+    misread = [one for one in evidence.printed.misread if not set(one.marks).isdisjoint(loss.characters)]
+    wrong = None if by_clearance else misread_severity(misread, label)
     return Measurement(
         value=value,
         limit=limit,
         box_mm=loss.box_mm,
         said=(wording.may_lose if by_clearance else wording.loses).format(share=share),
-        asked="a character that loses over {bound} can be misread",
+        asked=MISREAD_ABOVE if wrong is None else read_as_printed(label, misread),
         advice=wording.advice,
+        at_least=wrong,
         at_worst=wording.at_worst if not by_clearance else max(Severity.DOUBTFUL, wording.at_worst, key=_rank),
     )
+
+
+def misread_severity(misread: Sequence[Misread], label: Label) -> Severity | None:
+    """How bad it is that these characters do not read as drawn once printed; None where it is not worth telling.
+
+    A character that looks like another one, or is mostly gone, makes a label unreadable, unless it is one of a longer
+    word, which people guess from the rest.
+    """
+    told = [one for one in misread if one.counts]
+    if not told:
+        return None
+    length = len((label.text or "").replace(" ", ""))
+    guessed = label.kind == "word" and length >= LONG_WORD and len(told) * MOST_GUESSED <= length
+    return Severity.UNREADABLE if any(one.sure for one in told) and not guessed else Severity.DOUBTFUL
+
+
+def read_as_printed(label: Label, misread: Sequence[Misread]) -> str:
+    """What printing makes of a label, for a sentence: `printed, it reads "F14"`; a pattern, so braces are doubled."""
+    told = [one for one in misread if one.counts]
+    if all(one.printed is None for one in told):
+        places = tuple(sorted({mark for one in told for mark in one.marks}))
+        said = f"printed, {characters_named(label, places)} cannot be read"
+    else:
+        said = f'printed, it reads "{Printed(1.0, 1.0, misread=tuple(told)).reads_as(label.text)}"'
+    return said.replace("{", "{{").replace("}", "}}")
+
+
+def one_fault_one_finding(analysers: Sequence[Analyser], findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """The findings without those that tell the same fault as another one, see `Analyser.causes`."""
+    causes = {analyser.name: analyser.causes for analyser in analysers if analyser.causes}
+    of_label: dict[str, list[Finding]] = {}
+    for finding in findings:
+        if finding.label is not None:
+            of_label.setdefault(finding.label, []).append(finding)
+    silent: set[int] = set()
+    advice: dict[int, str] = {}
+    for finding in findings:
+        if finding.analyser not in causes or finding.label is None:
+            continue
+        same = [
+            other for other in of_label[finding.label]
+            if other.analyser in causes[finding.analyser] and _meet(other.box_mm, finding.box_mm)
+        ]
+        if any(_rank(other.severity) <= _rank(finding.severity) for other in same):
+            silent.add(id(finding))
+            continue
+        silent.update(id(other) for other in same)
+        cured = next((other.advice for other in same if other.advice is not None), None)
+        if cured is not None:
+            advice[id(finding)] = cured
+    return tuple(
+        replace(finding, advice=advice.get(id(finding), finding.advice))
+        for finding in findings if id(finding) not in silent
+    )
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]
 
 
 def move(loss: Loss) -> str:

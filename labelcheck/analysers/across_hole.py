@@ -19,12 +19,12 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
             may_lose=f"has {{share}} nearer than {clearance} to a hole",
             advice=f"{move(open_loss)}, {clearance} clear of the hole.",
         )
-        return measure_loss(open_loss, evidence.label, limits, wording)
+        return measure_loss(open_loss, evidence, limits, wording)
     if covered is None:
         return None
     told = "has {share} over a small hole under the mask"
     advice = f"{move(covered)} if there is room: ink breaks up there."
-    return measure_loss(covered, evidence.label, limits, LossWording(told, told, advice, at_worst=Severity.NOTE))
+    return measure_loss(covered, evidence, limits, LossWording(told, told, advice, at_worst=Severity.NOTE))
 
 
 

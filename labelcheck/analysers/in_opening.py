@@ -14,7 +14,7 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     clip = format_length(limits.clip.value_mm)
     told = "loses {share} at a mask opening"
     advice = f"{move(loss)}, so that it clears the opening by {clip}."
-    return measure_loss(loss, evidence.label, limits, LossWording(told, told, advice))
+    return measure_loss(loss, evidence, limits, LossWording(told, told, advice))
 
 
 

@@ -14,14 +14,14 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     if evidence.far_off_board:
         told = "lies off the board and is not printed"
         advice = "Move it onto the board if it was meant to be on it."
-        return measure_loss(loss, evidence.label, limits, LossWording(told, told, advice, at_worst=Severity.NOTE))
+        return measure_loss(loss, evidence, limits, LossWording(told, told, advice, at_worst=Severity.NOTE))
     clearance = format_length(limits.outline_clearance.value_mm)
     wording = LossWording(
         loses="has {share} past the edge of the board",
         may_lose=f"has {{share}} nearer than {clearance} to the edge of the board",
         advice=f"{move(loss)}, {clearance} clear of the edge.",
     )
-    return measure_loss(loss, evidence.label, limits, wording)
+    return measure_loss(loss, evidence, limits, wording)
 
 
 

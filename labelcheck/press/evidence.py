@@ -35,6 +35,13 @@ class Crossing:
     box_mm: Box
 
 
+SURELY_ANOTHER = 0.6
+"""Where the reader gives so much to another character, that is what people will read (judgement)."""
+MUCH_LEFT, MOST_LEFT = 0.75, 0.85
+"""A character that cannot be read back and keeps less than the first is lost; one that keeps more than the second is
+a quirk of the reader's: set with the prints of real boards, and the benchmark of read-back, in view."""
+
+
 @dataclass(frozen=True, slots=True)
 class Misread:
     """A character that reads as drawn and does not read so once printed."""
@@ -46,6 +53,20 @@ class Misread:
     drawn: str
     printed: str | None
     """What it reads as once printed; None where it reads as nothing."""
+    share: float
+    """What the reader's network gives to that character, 0 to 1; to the drawn one where it reads as nothing."""
+    left: float
+    """Share of its ink as drawn that is left."""
+
+    @property
+    def sure(self) -> bool:
+        """Whether a person would surely fail too: it looks like another character, or much of it is gone."""
+        return self.left < MUCH_LEFT or (self.printed is not None and self.share >= SURELY_ANOTHER)
+
+    @property
+    def counts(self) -> bool:
+        """Whether it is worth telling: sure, or enough of it is gone for more than a quirk of the reader's."""
+        return self.sure or self.left < MOST_LEFT
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,8 @@ Integers = NDArray[np.int64]
 
 WORTH_READING = 0.03
 """A character that keeps all but this share of its ink, and hangs together as drawn, reads as drawn (judgement)."""
+CRUMBS = 0.2
+"""A character of which no more than this share is left is read as nothing, whatever that looks like (judgement)."""
 WORSE = 0.01
 """A shift counts where it takes so much more of a character than none does."""
 EIGHT_WAYS = tuple((dx, dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1) if (dx, dy) != (0, 0))
@@ -202,9 +204,21 @@ def _told(
             broken=tuple(np.flatnonzero(state.broken[numbers]).tolist()),
             closed=tuple(np.flatnonzero(state.closed[numbers]).tolist()),
             joined=joined.get(label.id, ()),
-            misread=misread.get(label.id, ()),
+            misread=_with_ink_left(misread.get(label.id, ()), np.array(numbers), state.kept, area),
         )
     return told
+
+
+def _with_ink_left(
+    misread: tuple[Misread, ...], numbers: Integers, kept: Floats, area: Floats
+) -> tuple[Misread, ...]:
+    """Each character with the share of its ink that is left; crumbs are read as nothing."""
+    told = []
+    for one in misread:
+        own = numbers[list(one.marks)]
+        left = float((kept[own] * area[own]).sum() / max(float(area[own].sum()), 1e-12))
+        told.append(replace(one, left=left, printed=None if left < CRUMBS else one.printed))
+    return tuple(told)
 
 
 def _joined(labels: Sequence[Label], drawn: Runs, state: _State) -> dict[str, tuple[int, ...]]:

@@ -6,6 +6,7 @@ a difference in what they read as comes from the print and not from the path.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -160,37 +161,56 @@ def read_back(
     logs[again] = printed
     first = np.concatenate(([0], np.cumsum(np.diff(rows.setting.glyph_first)[doubted]))).astype(np.int64)
     told = [reader.decode(each, first, rows.setting.spaced[part]) for each in (as_drawn, logs[part])]
-    unlikely = np.zeros(rows.glyphs, dtype=np.bool_)
-    unlikely[np.flatnonzero(again)[likely < LEAST_SHARE]] = True
-    found = {}
-    for place, row in enumerate(doubted.tolist()):
-        read, left = (reading[place].text.replace(" ", "") for reading in told)
-        found[rows.labels[row].id] = _misread(rows, row, (read, left), unlikely)
-    return found
+    shares = np.ones(rows.glyphs)
+    shares[again] = likely
+    as_read = _Back(shares, logs, tuple(reader.classes))
+    return {
+        rows.labels[row].id: _misread(rows, row, (told[0][place].text, told[1][place].text), as_read)
+        for place, row in enumerate(doubted.tolist())
+    }
 
 
-def _misread(rows: Rows, row: int, told: tuple[str, str], unlikely: Flags) -> tuple[Misread, ...]:
-    """The characters of one label that read otherwise as printed; `told` as drawn and as printed."""
-    read, left = told
+@dataclass(frozen=True, slots=True, eq=False)
+class _Back:
+    """What was read back: `share` (g,) of each glyph's own shape, and log-probabilities (g, classes) as printed."""
+
+    share: Floats
+    logs: Logs
+    classes: tuple[str, ...]
+
+
+def _misread(rows: Rows, row: int, told: tuple[str, str], back: _Back) -> tuple[Misread, ...]:
+    """The characters of one label that read otherwise as printed; `told` as drawn and as printed.
+
+    How much ink is left of them is for the caller to say: `left` is 1.
+    """
+    read, left = (text.replace(" ", "") for text in told)
     label = rows.labels[row]
     first = int(rows.setting.glyph_first[row])
     mark_first = sum(len(before.marks) for before in rows.labels[:row])
     glyph = rows.glyph[mark_first : mark_first + len(label.marks)] - first
     wrong = []
     for place, meant in enumerate((label.text or "").replace(" ", "")):
-        if unlikely[first + place] and same_shape(read[place], meant) and not same_shape(left[place], meant):
-            marks = tuple(np.flatnonzero(glyph == place).tolist())
-            wrong.append(Misread(place, marks, meant, None if left[place] == "?" else left[place]))
+        share = float(back.share[first + place])
+        if share < LEAST_SHARE and same_shape(read[place], meant) and not same_shape(left[place], meant):
+            printed = None if left[place] == "?" else left[place]
+            if printed is not None:
+                share = float(_share_of_shape(back.logs[[first + place]], printed, back.classes)[0])
+            wrong.append(
+                Misread(place, tuple(np.flatnonzero(glyph == place).tolist()), meant, printed, share, left=1.0)
+            )
     return tuple(wrong)
 
 
 def _share_of_shape(logs: Logs, meant: Sequence[str], classes: Sequence[str]) -> Floats:
     """What the network gives to each glyph's own character and to those drawn alike, (n,) 0 to 1."""
-    alike = {
-        character: np.array([bool(other) and same_shape(character, other) for other in classes])
-        for character in set(meant)
-    }
-    return np.array([float(np.exp(row[alike[character]]).sum()) for row, character in zip(logs, meant, strict=True)])
+    alike = np.array([_alike(character, tuple(classes)) for character in meant], dtype=np.bool_)
+    return np.asarray((np.exp(logs) * alike.reshape(logs.shape)).sum(axis=1), dtype=np.float64)
+
+
+@lru_cache(maxsize=1024)
+def _alike(character: str, classes: tuple[str, ...]) -> tuple[bool, ...]:
+    return tuple(bool(other) and same_shape(character, other) for other in classes)
 
 
 def _logs(rows: Rows, ink: Runs, chosen: Integers, reader: Reader, spread_mm: float) -> Logs:
