@@ -8,7 +8,6 @@ from difflib import get_close_matches
 from labelcheck.judging import SEVERITIES, Finding, Severity
 from labelcheck.labels.label import Box, Label
 from labelcheck.review.seen import FindingSeen, LabelSeen
-from labelcheck.review.wording import counted
 from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import Side
 from labelcheck.trade.stated import Acceptance
@@ -216,13 +215,3 @@ def _called(acceptance: Acceptance) -> str:
 
 def _to_micrometre(value: float) -> float:
     return round(value, 3)
-
-
-def accepted_words(findings: Sequence[Finding]) -> str:
-    """`2 findings accepted, 1 of them unreadable`, for a summary; empty where none is."""
-    accepted = [finding for finding in findings if finding.accepted is not None]
-    if not accepted:
-        return ""
-    worst = sum(finding.severity is Severity.UNREADABLE for finding in accepted)
-    told = f"{counted(len(accepted), 'finding')} accepted"
-    return f"{told}, {worst} of them unreadable" if worst else told

@@ -32,6 +32,11 @@ class FindingGroup:
         return self.findings[0]
 
     @property
+    def accepted(self) -> bool:
+        """Whether the limits file accepts each of them: then they do not count."""
+        return self.findings[0].accepted is not None
+
+    @property
     def severity(self) -> Severity:
         """How bad each of them is."""
         return self.findings[0].severity
@@ -66,19 +71,26 @@ class RemarkGroup:
 def group_findings(findings: Sequence[Finding], labels: Mapping[str, Label]) -> tuple[FindingGroup, ...]:
     """All findings, each in exactly one group; groups come worst first, then in the order of their first finding.
 
-    What few labels share is told of each: such findings make groups of one.
+    Accepted ones make groups of their own, which come last. What few labels share is told of each: such findings
+    make groups of one.
     `labels` finds a label by its id; a finding that names a label which is not there is told by its id.
     """
     groups: dict[tuple[object, ...], list[Finding]] = {}
     for finding in findings:
         name = _name(finding, labels)
-        same = (finding.side, finding.severity, finding.analyser, finding.limit, sentence_form(finding.message, name))
+        because = None if finding.accepted is None else finding.accepted.because
+        kind = (finding.side, finding.severity, finding.analyser, finding.limit, because)
+        same = (*kind, sentence_form(finding.message, name))
         groups.setdefault(same, []).append(finding)
     order = {finding.id: place for place, finding in enumerate(findings)}
     told: list[list[Finding]] = []
     for members in groups.values():
         told += [members] if len(members) >= _FEWEST_GROUPED else [[member] for member in members]
-    told.sort(key=lambda members: (SEVERITIES.index(members[0].severity), order[members[0].id]))
+    told.sort(
+        key=lambda members: (
+            members[0].accepted is not None, SEVERITIES.index(members[0].severity), order[members[0].id]
+        )
+    )
     return tuple(
         FindingGroup(tuple(members), tuple(_name(finding, labels) for finding in members)) for members in told
     )

@@ -9,7 +9,8 @@ from pathlib import Path
 from labelcheck.judging import SEVERITIES, Severity
 from labelcheck.review.cautions import CAUTION
 from labelcheck.review.contents import Review
-from labelcheck.review.grouping import FindingGroup, RemarkGroup, group_findings, group_remarks
+from labelcheck.review.grouping import FindingGroup, group_findings, group_remarks
+from labelcheck.review.sentences import not_asked, not_read, remark_told, sentence
 from labelcheck.review.verdict import (
     HEADINGS,
     cannot_be_read,
@@ -21,7 +22,7 @@ from labelcheck.review.verdict import (
 )
 from labelcheck.review.wording import counted, in_unit, listed, printable, some_of
 from labelcheck.review.writing import PICTURES, RECORD
-from labelcheck.trade.sides import OUTER_SIDES, Side
+from labelcheck.trade.sides import OUTER_SIDES
 from labelcheck.trade.units import Unit
 
 TERMINAL_COLUMNS = 100
@@ -65,9 +66,10 @@ def summarise(
     sections = [
         _opening(review),
         *(_findings(severity, groups, unit) for severity in SEVERITIES),
+        _accepted(groups, unit),
         _section("Why it is on hold", (_item(reason) for reason in _holding(review, unit))),
-        _section("Not read, not asked", (_item(sentence) for sentence in (*_not_read(review), *_not_asked(review)))),
-        _section("Remarks", (_item(_remark(group, unit)) for group in group_remarks(review.remarks))),
+        _section("Not read, not asked", (_item(told) for told in (*not_read(review), *not_asked(review)))),
+        _section("Remarks", (_item(remark_told(group, unit)) for group in group_remarks(review.remarks))),
         _section("Written", [] if folder is None else [_item(_written(folder))]),
         [CAUTION],
     ]
@@ -87,7 +89,7 @@ def _opening(review: Review) -> list[str]:
 
 
 def _findings(severity: Severity, groups: Sequence[FindingGroup], unit: Unit) -> list[str]:
-    chosen = [group for group in groups if group.severity is severity]
+    chosen = [group for group in groups if group.severity is severity and not group.accepted]
     lines = [line for group in chosen[:_GROUPS_SHOWN] for line in _told(group, unit)]
     beyond = [finding for group in chosen[_GROUPS_SHOWN:] for finding in group.findings]
     if beyond:
@@ -100,8 +102,8 @@ def _told(group: FindingGroup, unit: Unit) -> list[str]:
     """The worst finding's own sentence and advice, and who else has the same fault."""
     worst = group.worst
     advice = f" {worst.advice}" if worst.advice is not None else ""
-    sentence = in_unit(_sentence(worst.message) + advice, unit)
-    lines = [f"{_INDENT}{worst.id:<5}{worst.side:<7} {printable(sentence)}"]
+    told = in_unit(sentence(worst.message) + advice, unit)
+    lines = [f"{_INDENT}{worst.id:<5}{worst.side:<7} {printable(told)}"]
     if len(group.findings) > 1:
         spread = spread_of(group, unit)
         measured = f" (all {len(group.findings)}: {spread})" if spread else ""
@@ -111,60 +113,34 @@ def _told(group: FindingGroup, unit: Unit) -> list[str]:
     return lines
 
 
+def _accepted(groups: Sequence[FindingGroup], unit: Unit) -> list[str]:
+    """What the limits file accepts, and why: one line a reason and fault."""
+    chosen = [group for group in groups if group.accepted]
+    lines = []
+    for group in chosen[:_GROUPS_SHOWN]:
+        worst, accepted = group.worst, group.worst.accepted
+        others = f" (and {len(group.findings) - 1} alike)" if len(group.findings) > 1 else ""
+        why = "" if accepted is None else f' Accepted in {accepted.source}: "{accepted.because}"'
+        told = f"{sentence(in_unit(worst.message, unit))[:-1]}{others}.{why}"
+        lines.append(f"{_INDENT}{worst.id:<5}{worst.side:<7} {printable(told)}")
+    if len(chosen) > _GROUPS_SHOWN:
+        beyond = sum(len(group.findings) for group in chosen[_GROUPS_SHOWN:])
+        lines.append(_item(f"{counted(beyond, 'more accepted finding')} in the record."))
+    return _section("Accepted, not counted", lines)
+
+
 def _holding(review: Review, unit: Unit) -> list[str]:
     """Every reason; nothing where findings alone hold the board, for then the first line has said it."""
     if not review.holding:
         return []
     unreadable = worst_of_labels(review.findings)[Severity.UNREADABLE]
     reasons = [f"{cannot_be_read(unreadable)}."] if unreadable else []
-    return reasons + [printable(in_unit(_sentence(reason), unit)) for reason in review.holding]
-
-
-def _not_read(review: Review) -> list[str]:
-    sentences = []
-    for side in OUTER_SIDES:
-        states = [state for state in review.labels if state.label.side is side]
-        unread = sum(1 for state in states if state.label.text is None)
-        if unread:
-            sentences.append(
-                f"{unread} of {counted(len(states), 'label')} on the {side}: the text was not recognised, "
-                "but size, stroke and clearances were checked all the same."
-            )
-    files = [printable(entry.name) for entry in review.files if entry.role == "unread"]
-    if files:
-        sentences.append(f"{counted(len(files), 'file')} not read: {listed(files)}.")
-    return sentences
-
-
-def _not_asked(review: Review) -> list[str]:
-    """Questions that had nothing to go by, those with one reason together."""
-    together: dict[tuple[Side, str], list[str]] = {}
-    for one in review.not_applied:
-        together.setdefault((one.side, one.why), []).append(one.analyser)
-    return [
-        f"On the {side}, {listed(names)} could not be asked: {printable(_sentence(why))}"
-        for (side, why), names in together.items()
-    ]
+    return reasons + [printable(in_unit(sentence(reason), unit)) for reason in review.holding]
 
 
 def _written(folder: Path) -> str:
     pictures = f"{', '.join(PICTURES)} (the marked-up board)"
     return f"{printable(str(folder))}{os.sep}: {pictures} and {RECORD} (everything found)."
-
-
-def _remark(group: RemarkGroup, unit: Unit) -> str:
-    text = printable(in_unit(_sentence(str(group.first)), unit))
-    count = len(group.remarks)
-    if count == 1:
-        return text
-    lines = [str(remark.line) for remark in group.remarks[1:] if remark.line is not None]
-    where = f" (lines {some_of(lines, _NAMES_SHOWN)})" if lines else ""
-    return f"{text} {count - 1} more of this kind in the file{where}."
-
-
-def _sentence(text: str) -> str:
-    stripped = text.strip()
-    return stripped if stripped.endswith((".", "!", "?")) else stripped + "."
 
 
 def _item(sentence: str) -> str:

@@ -16,10 +16,11 @@ HEADINGS = {
 
 
 def tally(findings: Sequence[Finding], labels_checked: int) -> str:
-    """One sentence: how many labels have which trouble, each counted once at its worst."""
+    """One sentence: how many labels have which trouble, each counted once at its worst; accepted ones apart."""
     if labels_checked == 0 and not findings:
         return "No label was found"
     counts = worst_of_labels(findings)
+    accepted = accepted_words(findings)
     checked = f"{labels_checked} {'label' if labels_checked == 1 else 'labels'} checked"
     parts = []
     if counts[Severity.UNREADABLE]:
@@ -28,9 +29,11 @@ def tally(findings: Sequence[Finding], labels_checked: int) -> str:
         parts.append(f"{counts[Severity.DOUBTFUL]} doubtful")
     if counts[Severity.NOTE]:
         parts.append(f"{counts[Severity.NOTE]} worth a look")
-    about_sides = sum(1 for finding in findings if finding.label is None)
+    about_sides = sum(1 for finding in findings if finding.label is None and finding.accepted is None)
     if about_sides:
         parts.append(f"{counted(about_sides, 'finding')} about a whole side")
+    if accepted:
+        return f"{checked}: {listed(parts) if parts else 'nothing else found against them'}; {accepted}"
     return f"{checked}: {listed(parts) if parts else 'nothing found against them'}"
 
 
@@ -38,12 +41,25 @@ def verdict_words(review: Review) -> str:
     """The verdict as a person says it, and the main reason."""
     unreadable = worst_of_labels(review.findings)[Severity.UNREADABLE]
     if review.verdict is Verdict.RELEASE:
+        accepted = sum(finding.severity is Severity.UNREADABLE for finding in review.accepted_findings)
+        if accepted:
+            what = "1 unreadable finding was" if accepted == 1 else f"{accepted} unreadable findings were"
+            return f"RELEASE: {what} accepted, and no other label was found that people cannot read"
         return "RELEASE: no label was found that people cannot read"
     if unreadable and review.holding:
         return f"HOLD: {cannot_be_read(unreadable)}, and not everything could be checked"
     if unreadable:
         return f"HOLD: {cannot_be_read(unreadable)}"
-    return "HOLD: not everything could be checked" if review.holding else "HOLD: a whole side has an unreadable fault"
+    if review.holding:
+        return "HOLD: not everything could be checked"
+    return f"HOLD: {_main_reason(review)}"
+
+
+def _main_reason(review: Review) -> str:
+    """What is wrong with a side as a whole, where no single label cannot be read: the beginning of its sentence."""
+    reason = next(one.message for one in review.open_findings if one.severity is Severity.UNREADABLE)
+    reason = reason.partition(";")[0].rstrip(".")
+    return reason[0].lower() + reason[1:]
 
 
 def spread_of(group: FindingGroup, unit: Unit) -> str:
@@ -59,10 +75,10 @@ def spread_of(group: FindingGroup, unit: Unit) -> str:
 
 
 def worst_of_labels(findings: Iterable[Finding]) -> dict[Severity, int]:
-    """How many labels have each severity as their worst; findings about a whole side are not counted."""
+    """How many labels have each severity as their worst; accepted findings and those about a side do not count."""
     worst: dict[str, int] = {}
     for finding in findings:
-        if finding.label is None:
+        if finding.label is None or finding.accepted is not None:
             continue
         rank = SEVERITIES.index(finding.severity)
         worst[finding.label] = min(rank, worst.get(finding.label, rank))
@@ -71,9 +87,19 @@ def worst_of_labels(findings: Iterable[Finding]) -> dict[Severity, int]:
 
 
 def origin_of(review: Review) -> str:
-    """When which files were checked: `checked 2026-01-31 12:00:00 UTC · sha256:1a2b3c4d5e6f`."""
+    """When which files were checked, by whose limits: `checked 2026-01-31 12:00:00 UTC · sha256:1a2b3c4d5e6f`."""
     checked = review.checked_at.replace("T", " ").replace("Z", " UTC")
-    return f"checked {checked} · {short_fingerprint(review.fingerprint)}"
+    limits = "" if review.limits_file is None else f" · limits of {review.limits_file.name}"
+    return f"checked {checked} · {short_fingerprint(review.fingerprint)}{limits}"
+
+
+def accepted_words(findings: Iterable[Finding]) -> str:
+    """`2 findings accepted, 1 of them unreadable`; empty where none is."""
+    accepted = [finding for finding in findings if finding.accepted is not None]
+    if not accepted:
+        return ""
+    worst = sum(finding.severity is Severity.UNREADABLE for finding in accepted)
+    return f"{counted(len(accepted), 'finding')} accepted{f', {worst} of them unreadable' if worst else ''}"
 
 
 def cannot_be_read(count: int) -> str:

@@ -1,7 +1,7 @@
 """Lays out one side's sheet: title, board with call-outs, key, enlarged labels, small print."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 
@@ -15,7 +15,7 @@ from labelcheck.review.contents import Review
 from labelcheck.review.grouping import FindingGroup, group_findings
 from labelcheck.review.picture.badges import draw_verdict
 from labelcheck.review.picture.board_view import SideParts, View, board_box, draw_view, parts_of
-from labelcheck.review.picture.callouts import Placement, callouts_of, draw_callouts
+from labelcheck.review.picture.callouts import Placement, callouts_of, draw_callouts, frame_pixels
 from labelcheck.review.picture.canvas import Canvas, Pixels
 from labelcheck.review.picture.colours import GREY, INK, PAPER, TABLE, materials_of
 from labelcheck.review.picture.insets import (
@@ -30,8 +30,8 @@ from labelcheck.review.picture.insets import (
 from labelcheck.review.picture.key import KEY_WIDTH, Key, draw_key, entries_that_fit, key_height, key_of
 from labelcheck.review.picture.lettering import face, shortened, wrapped
 from labelcheck.review.picture.palette import palette_of
-from labelcheck.review.verdict import origin_of, tally
-from labelcheck.review.wording import printable
+from labelcheck.review.verdict import accepted_words, origin_of, tally
+from labelcheck.review.wording import printable, some_of
 from labelcheck.trade.sides import Side
 from labelcheck.trade.units import MM_PER_INCH, Unit
 
@@ -58,6 +58,7 @@ _MOST_NUMBERS = 90
 """Of findings that carry a number on the board; beyond, a frame has to do."""
 _MOST_INSETS = 12
 _NARROW_ROW = 4
+_NAMES_SHOWN = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,11 +106,14 @@ def draw_sheet(review: Review, board: Board, side: Side, unit: Unit = "mm") -> S
 
     The bottom is drawn as one sees it, from below. The same review and board give the same picture.
     """
-    findings = [finding for finding in review.findings if finding.side is side]
+    findings = [finding for finding in review.open_findings if finding.side is side]
+    accepted = [finding for finding in review.accepted_findings if finding.side is side]
     labels = {state.label.id: state.label for state in review.labels}
     # Numbers, and what is told together, are those of the summary: the groups are made of all findings alike.
-    groups = [group for group in group_findings(review.findings, labels) if group.worst.side is side]
-    key = key_of(groups, _notices(review, board, side), unit)
+    every = group_findings(review.findings, labels)
+    groups = [group for group in every if group.worst.side is side and not group.accepted]
+    notices = [*_notices(review, board, side), *_accepted_notice(accepted, labels)]
+    key = key_of(groups, notices, unit)
     insets = choose_insets(groups, labels, _MOST_INSETS)
     plan = _plan(board, side, findings, key, insets)
     palette = palette_of(materials_of(board.appearance))
@@ -120,6 +124,7 @@ def draw_sheet(review: Review, board: Board, side: Side, unit: Unit = "mm") -> S
     canvas.place(draw_view(parts, plan.view, palette), plan.board[0], plan.board[1])
     _draw_lack(canvas, parts, side, plan)
     shown = entries_that_fit(key, plan.key[3] - plan.key[1])
+    _draw_accepted(canvas, accepted, plan)
     _draw_callouts(canvas, groups, shown, [label for label in labels.values() if label.side is side], plan)
     _draw_scale(canvas, plan, unit)
     draw_key(canvas, plan.key, key)
@@ -148,6 +153,16 @@ def _notices(review: Review, board: Board, side: Side) -> list[str]:
         (board.holes is None, "No drill file was read: holes are not known."),
     ]
     return [sentence for lacks, sentence in lacking if lacks] + [f"On hold: {reason}" for reason in review.holding]
+
+
+def _accepted_notice(accepted: Sequence[Finding], labels: Mapping[str, Label]) -> list[str]:
+    """What was accepted on this side, in one sentence; nothing where nothing was."""
+    if not accepted:
+        return []
+    found = [None if finding.label is None else labels.get(finding.label) for finding in accepted]
+    names = dict.fromkeys("the side as a whole" if label is None else label.called() for label in found)
+    named = some_of(list(names), _NAMES_SHOWN, "others")
+    return [f"{accepted_words(accepted)} (thin grey frames, not counted): {named}."]
 
 
 def _plan(board: Board, side: Side, findings: Sequence[Finding], key: Key, insets: Sequence[Inset]) -> _Plan:
@@ -239,6 +254,16 @@ def _draw_callouts(
     placement = Placement(plan.board[0], plan.board[1], plan.view, (left + 6, top + 6, right - 6, bottom - 6))
     callouts = callouts_of(groups, groups[:shown], _MOST_NUMBERS, placement)
     draw_callouts(canvas, callouts, [label.box_mm for label in labels], placement)
+
+
+def _draw_accepted(canvas: Canvas, accepted: Sequence[Finding], plan: _Plan) -> None:
+    """A thin frame without a number around what was accepted."""
+    placement = Placement(plan.board[0], plan.board[1], plan.view, plan.area)
+    for finding in accepted:
+        if finding.label is not None and placement.holds(finding.box_mm):
+            left, top, right, bottom = frame_pixels(placement.box(finding.box_mm))
+            canvas.frame((left, top, right, bottom), 3, PAPER)
+            canvas.frame((left + 1, top + 1, right - 1, bottom - 1), 1, GREY)
 
 
 def _draw_scale(canvas: Canvas, plan: _Plan, unit: Unit) -> None:
