@@ -222,7 +222,7 @@ def measure_loss(loss: Loss | None, evidence: Evidence, limits: Limits, wording:
     value = loss.possible if by_clearance else loss.sure
     share = _share_of(value, label, loss.characters)
     misread = [one for one in evidence.printed.misread if not set(one.marks).isdisjoint(loss.characters)]
-    wrong = None if by_clearance else misread_severity(misread, label)
+    wrong = None if by_clearance or evidence.far_off_board else misread_severity(misread, label)
     return Measurement(
         value=value,
         limit=limit,

@@ -1,6 +1,7 @@
 """What is known of one label beside its own measures: the ink it loses, and the ink that crosses it."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 from labelcheck.labels.label import Box, Label
 
@@ -40,6 +41,34 @@ SURELY_ANOTHER = 0.6
 MUCH_LEFT, MOST_LEFT = 0.75, 0.85
 """A character that cannot be read back and keeps less than the first is lost; one that keeps more than the second is
 a quirk of the reader's: set with the prints of real boards, and the benchmark of read-back, in view."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hiding:
+    """The body that does most harm to one label; without characters in its loss where none does any."""
+
+    loss: Loss
+    """What the body hides, surely and at its largest; the way out leads past the body."""
+    reference: str | None
+    """Of the part."""
+    basis: str
+    """What the outline rests on, for a sentence."""
+    estimated: bool
+    relation: Literal["another", "covering", "aid", "own"]
+    """How the label belongs to the part: see `press/ownership.py`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shadow:
+    """What tall parts keep from an eye that looks at a label aslant; shares of the label's box."""
+
+    front: float
+    """Seen from below, as the label reads."""
+    back: float
+    """Seen from above."""
+    front_part: str
+    """The parts that stand in the way."""
+    back_part: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +115,7 @@ class Printed:
     """Without any error of registration."""
     shift_mm: tuple[float, float] | None = None
     """How the legend lies in the worst case of registration, None where no shift is worse than none."""
+    left_when_shifted: float = 1.0
     least_left_when_shifted: float = 1.0
     misread_when_shifted: tuple[Misread, ...] = ()
 
@@ -95,9 +125,14 @@ class Printed:
         return shifted if len(shifted) > len(self.misread) else self.misread
 
     def reads_as(self, text: str | None) -> str | None:
-        """What a text reads as in the worst case, `?` for a character not read; None where the text is not known."""
+        """What a text reads as in the worst case, `?` for a character not read, empty where no ink is left.
+
+        None where the text is not known.
+        """
         if text is None:
             return None
+        if min(self.left, self.left_when_shifted) <= 0.0:
+            return ""
         characters = list(text)
         places = [at for at, character in enumerate(text) if character != " "]
         for one in self.worst_misread():
@@ -129,3 +164,9 @@ class Evidence:
     """What is left of it as printed, and what that reads as."""
     third_direction: bool = False
     """Whether it is read from a direction that is neither of the two main ones of its side."""
+    hiding: Hiding | None = None
+    """What stands on it; None where no bodies are known on its side."""
+    hidden_fraction: float = 0.0
+    """Of its ink as drawn, under bodies at their largest."""
+    shadow: Shadow | None = None
+    """None where no tall part stands in the way."""

@@ -83,8 +83,11 @@ def as_printed(
         for label_id, told in _told(shifted, own, _state(own, left, shifted, near, limits), reader, limits).items():
             columns, rows = shifts[label_id]
             printed[label_id] = replace(
-                printed[label_id], shift_mm=(columns * limits.pitch_mm, rows * limits.pitch_mm),
-                least_left_when_shifted=told.least_left, misread_when_shifted=told.misread,
+                printed[label_id],
+                shift_mm=(columns * limits.pitch_mm, rows * limits.pitch_mm),
+                left_when_shifted=told.left,
+                least_left_when_shifted=told.least_left,
+                misread_when_shifted=told.misread,
             )
     return tuple(printed.get(label.id, WHOLE) for label in labels)
 
@@ -190,6 +193,7 @@ def _told(
     to_read = [
         label for label in labels
         if label.text is not None and any(state.changed[mark.number] for mark in label.marks)
+        and any(state.kept[mark.number] > 0 for mark in label.marks)
     ]
     if reader is not None and to_read:
         rows = rows_of(to_read, drawn)
