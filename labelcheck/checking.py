@@ -49,7 +49,7 @@ def check_path(path: Path, limits: Limits, now: datetime) -> tuple[Checked, ...]
 def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     """Check one board."""
     limits = limits.on_board(fab_set.name)
-    built = build_board(fab_set)
+    built = build_board(fab_set, bodies=limits.bodies)
     board, readings = _as_stated(built.board, limits), built.files
     reader = built_in_reader()
     top, bottom = both(
@@ -146,6 +146,7 @@ def _not_applied(analysers: tuple[Analyser, ...], board: Board) -> tuple[NotAppl
                 "openings": board.on(side).openings is None,
                 "holes": board.holes is None,
                 "outline": board.outline is None,
+                "bodies": all(component.body is None for component in board.components),
                 None: False,
             }[analyser.needs]
             if unknown:
@@ -157,7 +158,8 @@ def _state(evidence: Evidence) -> LabelState:
     return LabelState(
         label=evidence.label,
         printed_fraction=evidence.printed_fraction,
-        visible_fraction=evidence.printed_fraction,
+        # What bodies hide is taken to have printed as well as the rest.
+        visible_fraction=evidence.printed_fraction * (1.0 - evidence.hidden_fraction),
         reads_as_printed=evidence.printed.reads_as(evidence.label.text),
     )
 

@@ -112,7 +112,7 @@ class Analyser:
     """What many notes say as one a side, the end of a sentence that begins with how many labels there are:
     `are {least} to {most} high; {bound} reads with ease`. None where each note stands for itself."""
     needs: str | None = None
-    """What must be known of the board before it applies: `openings`, `holes`, `outline`, or nothing."""
+    """What must be known of the board before it applies: `openings`, `holes`, `outline`, `bodies`, or nothing."""
     causes: tuple[str, ...] = ()
     """Analysers whose findings about the same place of a label tell what may be the cause of this one's: of a fault
     and its cause only the worse is told, and the cause where they are as bad."""
@@ -203,6 +203,8 @@ def _severity_and_bound(value: float, limit: Limit) -> tuple[Severity, float | N
 
 
 def _bound_text(bound: float, limit: Limit) -> str:
+    if limit.unit == "ratio":
+        return f"{bound:.1f}:1"
     if limit.unit != "mm":
         return f"{bound * 100:.0f} %"
     return format_length(bound)

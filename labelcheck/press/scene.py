@@ -12,9 +12,11 @@ from labelcheck.labels.label import Box, Label, Mark, SideLabels
 from labelcheck.labels.reading.protocol import Reader
 from labelcheck.press.crossings import crossings_of
 from labelcheck.press.evidence import Evidence, Loss
+from labelcheck.press.hiding import hiding_on
 from labelcheck.press.moving import shortest_way_out
 from labelcheck.press.obstacles import Obstacles, obstacles_on
 from labelcheck.press.printing import as_printed, may_lose_ink
+from labelcheck.press.shadows import shadows_on
 from labelcheck.raster.rendering import render_groups
 from labelcheck.raster.run_algebra import intersect, subtract
 from labelcheck.raster.runs import Runs, area_by_group, boxes_by_group
@@ -77,9 +79,15 @@ def evidence_on(
             taken |= one.possible > 0
     near = may_lose_ink(ink, taken, obstacles, limits)
     printed = as_printed(ink, found.labels, (obstacles, near), limits, reader)
+    standing = [component for component in board.components if component.side is side]
+    hiding, hidden = hiding_on(ink, own_area, found.labels, standing, limits)
+    shadows = shadows_on(found.labels, standing, limits.viewing_angle_deg)
     lost = np.sum([taken.sure for taken in (outline, opening, hole) if taken is not None] + [np.zeros(count)], axis=0)
     evidence = []
-    for label, of_label, crossing, print_ in zip(found.labels, losses, crossings, printed, strict=True):
+    under = zip(hiding, hidden.tolist(), shadows, strict=True)
+    for label, of_label, crossing, print_, over in zip(
+        found.labels, losses, crossings, printed, under, strict=True
+    ):
         numbers = [mark.number for mark in label.marks]
         whole = float(own_area[numbers].sum())
         evidence.append(
@@ -92,6 +100,9 @@ def evidence_on(
                 far_off_board=_is_far_off(board, label),
                 crossing=crossing,
                 printed=print_,
+                hiding=over[0],
+                hidden_fraction=over[1],
+                shadow=over[2],
                 printed_fraction=1.0 if whole == 0 else max(0.0, 1.0 - float(lost[numbers].sum()) / whole),
             )
         )

@@ -16,6 +16,7 @@ ARCMINUTES_PER_RADIAN = 180 * 60 / math.pi
 COMMON_PRACTICE = "common practice of board fabricators, no single source"
 FROM_MEMORY = "common practice, from memory, low confidence"
 OWN_JUDGEMENT = "judgement of this project, no source"
+MOULD_FLASH = "mould flash that outlines leave out: 0.15 mm an end (notes of an SOIC-8 outline)"
 BY_DEFAULT = "default"
 
 BOUNDS = ("unreadable", "doubtful", "note")
@@ -100,6 +101,11 @@ class Limits:
     copper_step: Limit
     contrast: Limit
     read_back: Limit
+    hidden_ink: Limit
+    shadowed: Limit
+    body_allowance: Distance
+    viewing_angle_deg: float = 30.0
+    """Off the normal: how an eye looks at a board whose labels tall parts may hide."""
     process_source: str = BY_DEFAULT
     reading_distance_source: str = BY_DEFAULT
     pitch_source: str = BY_DEFAULT
@@ -254,6 +260,13 @@ def limits_for(
             "characters that do not read as drawn once printed", "count", 0.0, None, None, OWN_JUDGEMENT,
             worse_above=True,
         ),
+        hidden_ink=Limit(
+            "ink of one character under a body", "fraction", 0.25, 0.10, 0.05, OWN_JUDGEMENT, 0.01, worse_above=True
+        ),
+        shadowed=Limit(
+            "label between tall parts", "fraction", None, 0.50, None, OWN_JUDGEMENT, 0.02, worse_above=True
+        ),
+        body_allowance=Distance("parts larger than drawn, each side", 0.15, MOULD_FLASH),
         namesakes=Limit("places of one reference", "count", None, 1.0, None, OWN_JUDGEMENT, worse_above=True),
         clip=Distance("ink kept clear of a mask opening", values.clip, COMMON_PRACTICE),
         hole_clearance=Distance("ink kept clear of a hole", 0.10, COMMON_PRACTICE),

@@ -15,7 +15,7 @@ def test_each_analyser_is_complete() -> None:
     for analyser in all_analysers():
         assert analyser.question.endswith("?")
         assert len(analyser.rationale) > 40
-        assert analyser.needs in (None, "openings", "holes", "outline")
+        assert analyser.needs in (None, "openings", "holes", "outline", "bodies")
 
 
 def test_each_analyser_has_a_test() -> None:

@@ -1,0 +1,87 @@
+"""What does a component stand on?"""
+
+from labelcheck.judging import Analyser, Measurement, Severity, characters_named, move
+from labelcheck.labels.label import Label
+from labelcheck.press.evidence import Evidence, Hiding
+from labelcheck.trade.limits import Limits
+from labelcheck.trade.units import format_length
+
+
+def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
+    """Ink of the worst character under a body; what helps only whoever fits the part is no more than noted."""
+    hiding, label = evidence.hiding, evidence.label
+    if hiding is None or not hiding.loss.characters:
+        return None
+    # Where the body as drawn hides little, the allowance for a larger one decides, and only in doubt.
+    least = limits.hidden_ink.unreadable
+    surely = not hiding.estimated and (least is None or hiding.loss.sure >= least)
+    value = hiding.loss.sure if surely else hiding.loss.possible
+    doubtful = limits.hidden_ink.doubtful
+    if hiding.relation == "another" and doubtful is not None and value <= doubtful + limits.hidden_ink.tolerance:
+        # Notes are about what is read before assembly; a trifle of another part is none.
+        return None
+    return Measurement(
+        value=value,
+        limit=limits.hidden_ink,
+        box_mm=hiding.loss.box_mm,
+        said=_said(label, hiding, value, surely),
+        asked=_asked(label, hiding),
+        advice=_advice(hiding, limits),
+        at_worst=_at_worst(label, hiding, surely),
+    )
+
+
+def _at_worst(label: Label, hiding: Hiding, surely: bool) -> Severity:
+    if hiding.relation != "another":
+        return Severity.NOTE
+    # An unread label may be a part of a drawing; an estimate, or the allowance alone, proves nothing.
+    return Severity.UNREADABLE if surely and label.text is not None else Severity.DOUBTFUL
+
+
+def _said(label: Label, hiding: Hiding, value: float, surely: bool) -> str:
+    """`lies under the body of U3, which hides 80 % of "R"`."""
+    own = "its own part" if hiding.relation == "own" else hiding.reference or "a part"
+    if len(hiding.loss.characters) == len(label.marks) and value > 0.9:
+        share = "hides all of it"
+    else:
+        several = "up to " if len(hiding.loss.characters) > 1 else ""
+        share = f"hides {several}{value * 100:.0f} % of {characters_named(label, hiding.loss.characters)}"
+    verb = share if surely else share.replace("hides", "may hide", 1)
+    return f"lies under the body of {own}, which {verb} ({hiding.basis})"
+
+
+def _asked(label: Label, hiding: Hiding) -> str:
+    match hiding.relation:
+        case "own":
+            return "it can be read before assembly only"
+        case "aid":
+            return "it helps whoever fits the part, and nobody after"
+        case "covering":
+            return "it can be read only while that part, which stands over others, is off"
+        case _:
+            whose = "a reference" if label.kind == "reference" else "what it says"
+            return f"{whose} is needed once the parts are on"
+
+
+def _advice(hiding: Hiding, limits: Limits) -> str | None:
+    if hiding.relation != "another":
+        return None
+    allowance = format_length(limits.body_allowance.value_mm)
+    if hiding.estimated:
+        return f"{move(hiding.loss)}, or state the largest body of the part in the limits file."
+    return f"{move(hiding.loss)}, so that it clears the body by {allowance}."
+
+
+ANALYSER = Analyser(
+    name="under-body",
+    question=__doc__,
+    rationale=(
+        "A label that tells how to wire, set or use the board must be seen with the parts on; labels should not be "
+        "covered by what they are about (MIL-STD-1472E 5.5.2). Parts come larger than drawn."
+    ),
+    measure=measure,
+    notes_together=(
+        "lie under the bodies of the parts that they are about; they can be read before assembly only"
+    ),
+    needs="bodies",
+)
