@@ -68,13 +68,15 @@ def printable(text: str) -> str:
 
 
 def amount(value: float, unit_of_value: str, unit: Unit) -> str:
-    """A measured value for a person: `0.71 mm`, `38 %` for a fraction, `3.0 deg`, `2` for a count."""
+    """A measured value for a person: `0.71 mm`, `38 %` for a fraction, `3.0 deg`, `4.5:1` for a ratio, `2` counted."""
     if unit_of_value == "mm":
         return in_unit(f"{value:.2f} mm", unit)
     if unit_of_value == "fraction":
         return f"{value * 100:.0f} %"
     if unit_of_value == "deg":
         return f"{value:.1f}°"
+    if unit_of_value == "ratio":
+        return f"{value:.1f}:1"
     number = f"{value:.0f}" if value == int(value) else f"{value:.2f}"
     return f"{number} {unit_of_value}".strip()
 

@@ -4,9 +4,7 @@ from dataclasses import dataclass
 
 from labelcheck.board.board import Appearance
 from labelcheck.judging import Severity
-
-Colour = tuple[int, int, int]
-"""Red, green, blue, 0 to 255."""
+from labelcheck.trade.colours import INKS, MASK_COLOURS, MASKS, UNNAMED_MASK, Colour, ink_of, mask_of, named
 
 PAPER: Colour = (255, 255, 255)
 TABLE: Colour = (226, 229, 232)
@@ -53,26 +51,6 @@ class Materials:
     ink: Colour
 
 
-_MASKS: dict[str, tuple[Colour, Colour]] = {  # over laminate, over copper
-    "green": ((14, 84, 44), (36, 122, 66)),
-    "red": ((138, 18, 22), (178, 44, 40)),
-    "blue": ((16, 52, 118), (38, 88, 160)),
-    "black": ((26, 27, 29), (52, 53, 56)),
-    "white": ((236, 237, 232), (214, 216, 208)),
-    "yellow": ((206, 160, 22), (228, 188, 62)),
-    "purple": ((66, 26, 92), (98, 52, 130)),
-    "orange": ((196, 88, 16), (222, 122, 44)),
-    "brown": ((82, 52, 30), (112, 76, 48)),
-    "grey": ((104, 108, 110), (134, 138, 140)),
-    "pink": ((196, 96, 112), (216, 130, 142)),
-    "transparent": ((176, 158, 108), (196, 138, 84)),
-}
-_INKS: dict[str, Colour] = {
-    "white": (244, 245, 240), "black": (18, 18, 20), "yellow": (248, 212, 48), "green": (22, 122, 62),
-    "red": (196, 30, 30), "blue": (24, 72, 160), "orange": (236, 124, 24), "grey": (150, 152, 152),
-}
-_SAME = {"gray": "grey", "clear": "transparent", "violet": "purple", "magenta": "purple"}
-
 _GOLD: Colour = (214, 176, 92)
 _TIN: Colour = (190, 194, 198)
 _COPPER: Colour = (204, 132, 84)
@@ -89,21 +67,14 @@ def materials_of(appearance: Appearance) -> Materials:
 
     Unnamed are: a green mask, white ink (black on white and yellow masks), gold.
     """
-    mask = _named(appearance.mask, tuple(_MASKS)) or "green"
-    ink = _named(appearance.legend, tuple(_INKS)) or ("black" if mask in ("white", "yellow") else "white")
-    over_laminate, over_copper = _MASKS[mask]
-    return Materials(over_laminate, over_copper, _LAMINATE, _metal(appearance.finish), _INKS[ink])
-
-
-def _named(words: str | None, known: tuple[str, ...]) -> str | None:
-    """The colour that some words name, None where they name none of the known."""
-    if words is None:
-        return None
-    for word in words.lower().replace("-", " ").replace("_", " ").split():
-        colour = _SAME.get(word, word)
-        if colour in known:
-            return colour
-    return None
+    mask = mask_of(appearance.mask)
+    if mask is None:
+        mask = MASKS[UNNAMED_MASK]
+    ink = ink_of(appearance.legend)
+    if ink is None:
+        light = appearance.mask is not None and named(appearance.mask, MASK_COLOURS) in ("white", "yellow")
+        ink = INKS["black" if light else "white"]
+    return Materials(*mask, _LAMINATE, _metal(appearance.finish), ink)
 
 
 def _metal(finish: str | None) -> Colour:

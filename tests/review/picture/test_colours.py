@@ -61,7 +61,8 @@ def test_badges_differ_without_any_colour() -> None:
 
 @pytest.mark.parametrize(("words", "like"), [
     ("Green", "green"), ("RED", "red"), ("matte black", "black"), ("Matte_Black", "black"), ("dark-blue", "blue"),
-    ("violet", "purple"), ("Gray", "grey"), (None, "green"), ("R128G0B0", "green"), ("", "green"),
+    ("violet", "purple"), ("Gray", "grey"), (None, "green"), ("", "green"), ("R14G84B44", "green"),
+    ("#8A1216", "red"),
 ])
 def test_mask_words(words: str | None, like: str) -> None:
     assert materials_of(Appearance(words, None, None)).mask == materials_of(Appearance(like, None, None)).mask
