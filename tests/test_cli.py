@@ -20,7 +20,7 @@ def test_a_sound_board_is_released(tmp_path, capsys) -> None:
     before = contents(place)
     assert main(["check", str(place)]) == 0
     assert capsys.readouterr().out.startswith("RELEASE")
-    assert set(contents(tmp_path / "crossing.review")) == {"record.json", "top.png", "bottom.png"}
+    assert set(contents(tmp_path / "crossing.review")) == {"record.json", "review.html", "top.png", "bottom.png"}
     assert contents(place) == before
 
 

@@ -21,7 +21,7 @@ from labelcheck.review.verdict import (
     worst_of_labels,
 )
 from labelcheck.review.wording import counted, in_unit, listed, printable, some_of
-from labelcheck.review.writing import PICTURES, RECORD
+from labelcheck.review.writing import PAGE, PICTURES, RECORD
 from labelcheck.trade.sides import OUTER_SIDES
 from labelcheck.trade.units import Unit
 
@@ -140,7 +140,8 @@ def _holding(review: Review, unit: Unit) -> list[str]:
 
 def _written(folder: Path) -> str:
     pictures = f"{', '.join(PICTURES)} (the marked-up board)"
-    return f"{printable(str(folder))}{os.sep}: {pictures} and {RECORD} (everything found)."
+    page = f"{PAGE} (all of it in one page, to read, attach and print)"
+    return f"{printable(str(folder))}{os.sep}: {page}, {pictures} and {RECORD} (the same for programs)."
 
 
 def _item(sentence: str) -> str:

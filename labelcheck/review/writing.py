@@ -9,10 +9,12 @@ from pathlib import Path
 
 from labelcheck.board.board import Board
 from labelcheck.review.contents import Review
-from labelcheck.review.picture.sheet import draw_side, png_of
+from labelcheck.review.page.pictures import SidePicture, side_picture
+from labelcheck.review.page.whole import page_of
+from labelcheck.review.picture.sheet import draw_sheet, png_of
 from labelcheck.review.record import record_text
 from labelcheck.trade.errors import UnwritableResult
-from labelcheck.trade.sides import OUTER_SIDES, Side
+from labelcheck.trade.sides import Side
 from labelcheck.trade.together import both
 from labelcheck.trade.units import Unit
 
@@ -20,7 +22,10 @@ RECORD = "record.json"
 """Replaced last: whoever sees a new record finds the files that belong to it."""
 PICTURES = ("top.png", "bottom.png")
 
-OWN_FILES = (*PICTURES, RECORD)
+PAGE = "review.html"
+"""Everything for a person in one file."""
+
+OWN_FILES = (*PICTURES, PAGE, RECORD)
 """Every file that a review may hold; whatever else stands in the folder belongs to somebody else."""
 
 FOLDER_ENDING = ".review"
@@ -65,13 +70,20 @@ def write_review(folder: Path, review: Review, board: Board, unit: Unit = "mm") 
     """Draw both sides and write the whole review; the paths written. Raises `UnwritableResult`."""
     _refuse_inside(folder, Path(review.set_path))
     pictures = both(
-        lambda: png_of(draw_side(review, board, Side.TOP, unit)),
-        lambda: png_of(draw_side(review, board, Side.BOTTOM, unit)),
+        lambda: _picture(review, board, Side.TOP, unit),
+        lambda: _picture(review, board, Side.BOTTOM, unit),
         worthwhile=len(review.labels) >= WORTH_SPLITTING,
     )
-    contents = {f"{side}.png": picture for side, picture in zip(OUTER_SIDES, pictures, strict=True)}
+    contents = {f"{picture.side}.png": picture.png for picture in pictures}
+    contents[PAGE] = page_of(review, pictures, unit).encode("utf-8")
     contents[RECORD] = record_text(review).encode("utf-8")
     return write_files(folder, contents, Path(review.set_path))
+
+
+def _picture(review: Review, board: Board, side: Side, unit: Unit) -> SidePicture:
+    """One side, drawn and packed once for its file and for the page."""
+    sheet = draw_sheet(review, board, side, unit)
+    return side_picture(sheet, png_of(sheet.image), review.findings)
 
 
 def write_files(folder: Path, contents: Mapping[str, bytes], set_path: Path) -> tuple[Path, ...]:

@@ -31,8 +31,8 @@ Remarks
   - holes.drl:3: No unit is given; millimetres fit the board.
 
 Written
-  - turnout-driver.review/: top.png, bottom.png (the marked-up board) and record.json (everything
-    found).
+  - turnout-driver.review/: review.html (all of it in one page, to read, attach and print), top.png,
+    bottom.png (the marked-up board) and record.json (the same for programs).
 
 """
 

@@ -171,7 +171,7 @@ def test_a_record_for_itself(tmp_path: Path) -> None:
 def test_a_whole_review(tmp_path: Path, fab_set: Path, review: Review, board: Board) -> None:
     folder = tmp_path / "signal-head.review"
     paths = write_review(folder, replace(review, set_path=str(fab_set)), board)
-    assert [path.name for path in paths] == ["bottom.png", "top.png", "record.json"]
+    assert [path.name for path in paths] == ["bottom.png", "review.html", "top.png", "record.json"]
     assert json.loads((folder / "record.json").read_text("utf-8"))["set"]["name"] == "turnout-driver"
     for side in ("top", "bottom"):
         with Image.open(folder / f"{side}.png") as picture:
