@@ -16,7 +16,9 @@ from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.reading.reader import built_in_reader
 from labelcheck.press.board_evidence import BoardEvidence
 from labelcheck.press.company import among_others
+from labelcheck.press.copper import is_heavy
 from labelcheck.press.evidence import Evidence
+from labelcheck.press.revision import revision_remarks
 from labelcheck.press.scene import evidence_on
 from labelcheck.review.accepting import Outcome, with_acceptances
 from labelcheck.review.contents import FileEntry, LabelState, NotApplied, Review
@@ -49,7 +51,7 @@ def check_path(path: Path, limits: Limits, now: datetime) -> tuple[Checked, ...]
 def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     """Check one board."""
     limits = limits.on_board(fab_set.name)
-    built = build_board(fab_set, bodies=limits.bodies)
+    built = build_board(fab_set, with_copper=is_heavy(limits), bodies=limits.bodies)
     board, readings = _as_stated(built.board, limits), built.files
     reader = built_in_reader()
     top, bottom = both(
@@ -68,6 +70,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         not_asked=frozenset((one.analyser, one.side) for one in not_applied),
     )
     findings, told = with_acceptances(outcome, limits.accepted)
+    on_board = [one.label for one in evidence if not one.far_off_board]
     review = Review(
         set_name=fab_set.name,
         set_path=str(fab_set.path),
@@ -79,7 +82,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         outline_known_by=board.outline.known_by if board.outline is not None else None,
         labels=tuple(_state(one) for one in evidence),
         findings=in_order(findings),
-        remarks=(*board.remarks, *limits.remarks, *told),
+        remarks=(*board.remarks, *revision_remarks(board.project, on_board), *limits.remarks, *told),
         holding=board.holding,
         not_applied=not_applied,
         limits_file=limits.file,

@@ -162,6 +162,8 @@ class Evidence:
     """The label before this one that carries the same reference, where each names a part of its own."""
     printed: Printed = WHOLE
     """What is left of it as printed, and what that reads as."""
+    on_copper: float | None = None
+    """Share of its ink that lies on copper; None where copper is not heavy, or not known."""
     third_direction: bool = False
     """Whether it is read from a direction that is neither of the two main ones of its side."""
     hiding: Hiding | None = None

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from labelcheck.board.board import Board
 from labelcheck.labels.label import Box, Label, Mark, SideLabels
 from labelcheck.labels.reading.protocol import Reader
+from labelcheck.press.copper import shares_on_copper
 from labelcheck.press.crossings import crossings_of
 from labelcheck.press.evidence import Evidence, Loss
 from labelcheck.press.hiding import hiding_on
@@ -56,7 +57,8 @@ def evidence_on(
     count = 1 + max(mark.number for mark in _all_marks(found))
     ink = render_groups(legend.shapes, _group_of_object(found, len(legend.shapes)), limits.pitch_mm)
     own_area = area_by_group(ink, count)
-    obstacles = obstacles_on(board, side, _box_around(found.labels), limits)
+    around = _box_around(found.labels)
+    obstacles = obstacles_on(board, side, around, limits)
     outline = _past_outline(ink, board, obstacles, count)
     opening = _taken(ink, (obstacles.openings, obstacles.openings), obstacles.board_area, None, count)
     hole = _taken(
@@ -85,9 +87,9 @@ def evidence_on(
     lost = np.sum([taken.sure for taken in (outline, opening, hole) if taken is not None] + [np.zeros(count)], axis=0)
     evidence = []
     under = zip(hiding, hidden.tolist(), shadows, strict=True)
-    for label, of_label, crossing, print_, over in zip(
-        found.labels, losses, crossings, printed, under, strict=True
-    ):
+    on_copper = shares_on_copper(ink, own_area, found.labels, (board.on(side).copper, around), limits)
+    looks = zip(crossings, printed, on_copper, strict=True)
+    for label, of_label, (crossing, print_, copper), over in zip(found.labels, losses, looks, under, strict=True):
         numbers = [mark.number for mark in label.marks]
         whole = float(own_area[numbers].sum())
         evidence.append(
@@ -100,10 +102,13 @@ def evidence_on(
                 far_off_board=_is_far_off(board, label),
                 crossing=crossing,
                 printed=print_,
+                on_copper=copper,
                 hiding=over[0],
                 hidden_fraction=over[1],
                 shadow=over[2],
-                printed_fraction=1.0 if whole == 0 else max(0.0, 1.0 - float(lost[numbers].sum()) / whole),
+                printed_fraction=1.0 if whole == 0 else max(
+                    0.0, min(1.0 - float(lost[numbers].sum()) / whole, print_.left)
+                ),
             )
         )
     return tuple(evidence)
