@@ -12,7 +12,7 @@ import numpy as np
 from labelcheck.labels.directions import Frame
 from labelcheck.labels.glyphs import spread
 from labelcheck.labels.joining import boxes_within, components
-from labelcheck.labels.marks import SAME_PEN_MM, Drawn, Marks
+from labelcheck.labels.marks import COARSE_VIEW, FINE_VIEW, SAME_PEN_MM, Drawn, Marks
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 LEAST_HEIGHT_MM = 0.3
@@ -84,7 +84,10 @@ FAMILIES = (
     (1, 0.5, False), (1, 1.0, False),
     (0, 0.5, False), (0, 0.75, False), (0, 1.35, False),
 )
-FEW_FAMILIES = ((2, 0.5, False), (2, 1.0, False), (2, 1.35, True))
+SHOWN_WITH = {FINE_VIEW: 1 << COARSE_VIEW | 1 << FINE_VIEW}
+"""Where marks are taken apart finely, those stand too that came apart coarsely: of two words printed over one another
+some letters do, some do not."""
+FEW_FAMILIES = ((2, 0.5, False), (2, 1.0, False), (2, 1.35, True), (0, 0.75, False))
 """For views in which some marks are taken apart."""
 
 
@@ -121,9 +124,9 @@ def _lines_of(number: int, frame: Frame, links: Links, marks: Marks) -> Lines:
         return Lines(none, np.zeros((0, 4)), np.zeros(1, dtype=np.int64), none)
     views = marks.views[frame.mark]
     for view in range(int(views.max(initial=0)).bit_length()):
-        parts = (views >> view & 1).astype(np.bool_)
+        parts = (views & SHOWN_WITH.get(view, 1 << view)).astype(np.bool_)
         hosts = marks.parent[frame.mark[parts & (marks.parent[frame.mark] >= 0)]] if view else np.zeros(0, np.int64)
-        seen = parts | ((views & 1).astype(np.bool_) & ~np.isin(frame.mark, hosts))
+        seen = (parts | (views & 1).astype(np.bool_)) & ~np.isin(frame.mark, hosts)
         for kinds, widest, consecutive in FAMILIES if view == 0 else FEW_FAMILIES if parts.any() else ():
             kept = seen[links.first] & seen[links.second] & (links.kind <= kinds)
             most = np.array(WIDEST_IN_ORDER if consecutive else WIDEST_GAP)

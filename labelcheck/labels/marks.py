@@ -27,7 +27,7 @@ ORDER_SHARE = 0.98
 """A pen whose contacts lie less often than this within `ORDER_REACH` was sorted again: its order says nothing."""
 
 
-WHOLE_VIEW = 0
+WHOLE_VIEW, COARSE_VIEW, FINE_VIEW = 0, 1, 2
 
 
 class Drawn(IntEnum):

@@ -45,6 +45,8 @@ UNEVEN = 40.0
 """For each glyph, in heights by which glyphs miss the base line: a frame turned a little wrong reads as well."""
 DRIFT = 10.0
 """For base and top that climb or fall together by a height: lower case after capitals does, by a third of it."""
+RAISED, RAISED_GLYPH = 0.2, -7.0
+"""For each glyph that stands so many heights above the rest at its base and at its top: it is of another line."""
 TAKEN_APART = 0.3
 """For each mark that was taken out of another one: the whole is likelier."""
 UPRIGHT, UNUSUAL = (0.0, 0.1, 0.3, 0.2), 0.5
@@ -76,10 +78,18 @@ def promise(read: ReadLines, marks: Marks, astray: Floats) -> tuple[Floats, Floa
     line = np.repeat(np.arange(count), glyphs)
     evidence = np.bincount(line, read.evidence, count).astype(np.float64)
     terms = _joins(read, marks, line, evidence) + astray - np.where(glyphs > 1, LABEL, 0.0)
+    terms += RAISED_GLYPH * _raised(setting, line, count)
     terms -= UNEVEN * setting.uneven * glyphs + DRIFT * setting.drift + _unusual(read.turned_deg)
     parts = np.bincount(np.repeat(np.arange(count), np.diff(lines.first)), marks.parent[lines.mark] >= 0, count)
     terms -= TAKEN_APART * parts
     return np.where(setting.collides, -np.inf, evidence + terms), terms
+
+
+def _raised(setting: Setting, line: Integers, count: int) -> Floats:
+    """How many glyphs of each line, as high as its capitals, stand as a whole above the others."""
+    base, height, box = setting.base[line], setting.height[line], setting.glyph_box
+    raised = (box[:, 1] - base > RAISED * height) & (box[:, 3] - base > (1 + RAISED) * height)
+    return np.bincount(line, raised, count).astype(np.float64)
 
 
 def left_out(lines: Lines, frames: list[Frame], links: list[Links], marks: Marks) -> Floats:

@@ -9,7 +9,7 @@ from labelcheck.labels.areas import POLYGON, ink_areas
 from labelcheck.labels.glyphs import lay_out
 from labelcheck.labels.ink import Ink
 from labelcheck.labels.joining import components, numbered
-from labelcheck.labels.marks import Contacts, Drawn, Marks, mark_columns
+from labelcheck.labels.marks import COARSE_VIEW, FINE_VIEW, Contacts, Drawn, Marks, mark_columns
 from labelcheck.trade.shapes import Flags, Floats, Integers, Shapes, concatenate, polygon
 
 LEAST_HOST_MM = 1.0
@@ -23,6 +23,8 @@ MOST_BARS = 4000
 """A painted mark of more bars is a picture: its holes are not looked into."""
 JOINING_MM = 0.002
 """Scan lines are this much thicker when it is asked what they enclose: they lie a pen apart but for rounding."""
+LARGEST_PART = 0.7
+"""A part of a mark that is larger than this, as a share of it, is the mark but for a stroke."""
 LETTER_HOLES = 2
 LETTER_HOST_MM = 2.6
 """A mark no higher than this with so few holes is a letter with its counters."""
@@ -30,7 +32,7 @@ LETTER_HOST_MM = 2.6
 
 def with_strokes_within(shapes: Shapes, marks: Marks, contacts: Contacts) -> Marks:
     """The marks, and after them the possible characters among the strokes of larger ones."""
-    for view, steps in enumerate(STEPS_APART, 1):
+    for view, steps in zip((COARSE_VIEW, FINE_VIEW), STEPS_APART, strict=True):
         marks = marks.with_parts(_strokes_within(shapes, marks, contacts, steps), view)
     return marks
 
@@ -56,8 +58,11 @@ def _strokes_within(shapes: Shapes, marks: Marks, contacts: Contacts, steps: int
     size = (box[:, 2:] - box[:, :2]).max(axis=1, initial=0.0)
     lead = np.zeros(count, dtype=np.int64)
     lead[number[chosen]] = host_of[chosen]
-    possible = (size >= CHARACTER_MM[0]) & (size <= CHARACTER_MM[1]) & (size <= 0.7 * extent[lead].max(axis=1))
+    possible = (size >= CHARACTER_MM[0]) & (size <= CHARACTER_MM[1])
     possible &= np.bincount(number[chosen], minlength=count) > 1
+    # Two characters printed over one another make a mark hardly larger than either.
+    overprinted = np.bincount(lead, possible, len(marks))[lead] >= 2
+    possible &= (size <= LARGEST_PART * extent[lead].max(axis=1)) | overprinted
     renumbered = np.where(possible, np.cumsum(possible) - 1, -1)
     number = np.where(number >= 0, renumbered[number], -1)
     parts = mark_columns(shapes, number, box[possible], np.zeros(len(shapes), dtype=np.bool_))

@@ -18,8 +18,8 @@ WORTH_NAMING = 0.05
 def crossings_of(ink: Runs, found: SideLabels) -> tuple[Crossing | None, ...]:
     """For each label what runs through it, None where nothing does.
 
-    `ink` is grouped by mark number. Only ink that overlaps a character counts; what counts is then all of that
-    mark's ink within the character's box, as a share of the character's own ink.
+    `ink` is grouped by mark number. Only ink that overlaps a character counts; what counts is then all ink of that
+    drawing's mark, or of that whole label, within the character's box, as a share of the character's own ink.
     """
     label_of_mark = {mark.number: label for label in found.labels for mark in label.marks}
     marks: dict[int, Mark] = {mark.number: mark for label in found.labels for mark in label.marks}
@@ -37,7 +37,8 @@ def crossings_of(ink: Runs, found: SideLabels) -> tuple[Crossing | None, ...]:
             own_mm2 = area_mm2(span.of(own))
             if own_mm2 == 0 or overlap_mm2 < TOUCHING * own_mm2:
                 continue
-            foreign = area_mm2(within_box(span.of(other), marks[own].box_mm)) / own_mm2
+            others = [other] if other_label is None else [mark.number for mark in other_label.marks]
+            foreign = sum(area_mm2(within_box(span.of(one), marks[own].box_mm)) for one in others) / own_mm2
             crossed[label.id].append((foreign, own, other_label))
     return tuple(_crossing(label, crossed.get(label.id)) for label in found.labels)
 

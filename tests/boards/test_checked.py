@@ -18,9 +18,6 @@ from labelcheck.trade.limits import limits_for
 BOARDS = Path(__file__).resolve().parents[2] / "boards"
 KNOWN = {analyser.name for analyser in all_analysers()}
 
-NOT_YET = {
-    "SPUR": "two words of one pen on one another, letter between letter: neither is read, only `SY` of both",
-}
 OTHER_SEVERITY = {
     "HALT 2": "its letters come nearest tip to tip, which counts less than side by side",
 }
@@ -38,7 +35,6 @@ def faults() -> list:
         pytest.param(
             fault,
             id=f"{fault['analyser']} {fault['label']}",
-            marks=pytest.mark.xfail(reason=NOT_YET[fault["label"]], strict=True) if fault["label"] in NOT_YET else (),
         )
         for fault in planted
         if fault["analyser"] in KNOWN
