@@ -63,6 +63,15 @@ class Appearance:
     finish: str | None
 
 
+@dataclass(frozen=True, slots=True)
+class Project:
+    """The project that the files of a set name."""
+
+    name: str
+    revision: str | None
+    """None where nobody has entered one."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Board:
     """One board of a fab set."""
@@ -78,6 +87,8 @@ class Board:
     """Sentences: why this set cannot be released whatever its labels look like."""
     components: tuple[Component, ...] = ()
     """Those that the files tell of, in order of side and reference."""
+    project: Project | None = None
+    """None where no file names one."""
 
     def on(self, side: Side) -> BoardSide:
         """The outer side asked for."""

@@ -8,6 +8,7 @@ from shapely.geometry import MultiPolygon, box
 
 from labelcheck.board.board import Appearance, Board, BoardSide, Holes, Layer, Outline
 from labelcheck.board.bodies.gathering import Surroundings, components_of
+from labelcheck.board.consistency import inconsistent, project_of
 from labelcheck.board.drilling import Ground
 from labelcheck.board.edges import declared_edge, framed_edge, routed_edge
 from labelcheck.board.fab_set import FabSet
@@ -16,6 +17,7 @@ from labelcheck.board.layering import merge, without_revisions
 from labelcheck.board.masks import box_area, covered_share, drawn_as_mask, inverted
 from labelcheck.board.readings import Readings
 from labelcheck.board.recognising import Form, Recognised, recognise
+from labelcheck.board.registration import shifted
 from labelcheck.board.roles import KnownBy, Role
 from labelcheck.board.soundness import cut_short, far_out, misplaced, missing, missing_from_job, sideless, unsound
 from labelcheck.board.unknown import doubt_legends, tell_unknown
@@ -94,6 +96,8 @@ def build_board(fab_set: FabSet, with_copper: bool = False, bodies: Sequence[Sta
     openings = {side: _openings(readings, masks[side], side, outline, leads) for side in OUTER_SIDES}
     legends = {side: _as_ink(readings, legends[side], outline) for side in OUTER_SIDES}
     _judge(readings, jobs, legends, openings, outline)
+    readings.remarks += inconsistent(found, jobs, outline)
+    readings.remarks += shifted(openings, holes)
     tell_unknown(readings, legends, outline, pads, leads)
     doubt_legends(readings, pads, leads)
     if outline is None:
@@ -113,6 +117,7 @@ def build_board(fab_set: FabSet, with_copper: bool = False, bodies: Sequence[Sta
         remarks=tuple(dict.fromkeys(readings.remarks)),
         holding=tuple(dict.fromkeys(readings.holding)),
         components=components,
+        project=project_of(found, jobs),
     )
     return BuiltBoard(board, tuple(_file_reading(readings, name, with_copper) for name in readings.found))
 

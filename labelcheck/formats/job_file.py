@@ -41,6 +41,10 @@ class JobFile:
     legend_colour: str | None
     files: tuple[JobEntry, ...]
     remarks: tuple[Remark, ...]
+    created: str | None = None
+    """When it was written, as it says."""
+    project: tuple[str, str, str] | None = None
+    """Name, identifier and revision of the project; empty where one of them is not told."""
 
 
 def looks_like_job_file(data: bytes) -> bool:
@@ -68,7 +72,14 @@ def read_job_file(name: str, data: bytes) -> JobFile:
         legend_colour=_colour(name, stackup, "Legend", remarks),
         files=_entries(_list(tree.get("FilesAttributes"))),
         remarks=tuple(remarks),
+        created=_word(_object(tree.get("Header")).get("CreationDate")),
+        project=_project(_object(general.get("ProjectId"))),
     )
+
+
+def _project(told: dict[str, object]) -> tuple[str, str, str] | None:
+    name, identifier, revision = (_word(told.get(key)) or "" for key in ("Name", "GUID", "Revision"))
+    return (name, identifier, revision) if name or identifier else None
 
 
 def _parse(name: str, data: bytes) -> dict[str, object]:

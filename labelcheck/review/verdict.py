@@ -99,7 +99,11 @@ def accepted_words(findings: Iterable[Finding]) -> str:
     if not accepted:
         return ""
     worst = sum(finding.severity is Severity.UNREADABLE for finding in accepted)
-    return f"{counted(len(accepted), 'finding')} accepted{f', {worst} of them unreadable' if worst else ''}"
+    told = f"{counted(len(accepted), 'finding')} accepted"
+    if not worst:
+        return told
+    which = "" if len(accepted) == 1 else "all of them " if worst == len(accepted) else f"{worst} of them "
+    return f"{told}, {which}unreadable"
 
 
 def cannot_be_read(count: int) -> str:
