@@ -12,13 +12,12 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     hiding, label = evidence.hiding, evidence.label
     if hiding is None or not hiding.loss.characters:
         return None
-    # Where the body as drawn hides little, the allowance for a larger one decides, and only in doubt.
-    least = limits.hidden_ink.unreadable
-    surely = not hiding.estimated and (least is None or hiding.loss.sure >= least)
+    limit = limits.hidden_ink
+    surely = not hiding.estimated and (limit.doubtful is None or hiding.loss.sure > limit.doubtful + limit.tolerance)
     value = hiding.loss.sure if surely else hiding.loss.possible
-    doubtful = limits.hidden_ink.doubtful
-    if hiding.relation == "another" and doubtful is not None and value <= doubtful + limits.hidden_ink.tolerance:
-        # Notes are about what is read before assembly; a trifle of another part is none.
+    least = limit.unreadable
+    if hiding.relation == "another" and not surely and least is not None and value <= least + limit.tolerance:
+        # An estimate, or a body larger than drawn, has to hide much to be worth a word.
         return None
     return Measurement(
         value=value,
@@ -47,7 +46,8 @@ def _said(label: Label, hiding: Hiding, value: float, surely: bool) -> str:
         several = "up to " if len(hiding.loss.characters) > 1 else ""
         share = f"hides {several}{value * 100:.0f} % of {characters_named(label, hiding.loss.characters)}"
     verb = share if surely else share.replace("hides", "may hide", 1)
-    return f"lies under the body of {own}, which {verb} ({hiding.basis})"
+    larger = "" if surely or hiding.estimated else ", if it is a little larger"
+    return f"lies under the body of {own}, which {verb} ({hiding.basis}{larger})"
 
 
 def _asked(label: Label, hiding: Hiding) -> str:
@@ -68,7 +68,7 @@ def _advice(hiding: Hiding, limits: Limits) -> str | None:
         return None
     allowance = format_length(limits.body_allowance.value_mm)
     if hiding.estimated:
-        return f"{move(hiding.loss)}, or state the largest body of the part in the limits file."
+        return f"{move(hiding.loss)}, or state the largest body of the part in the limits file if it is smaller."
     return f"{move(hiding.loss)}, so that it clears the body by {allowance}."
 
 

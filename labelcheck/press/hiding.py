@@ -64,7 +64,7 @@ def hiding_on(
         if rows:
             whole = max(float(own_area[[mark.number for mark in label.marks]].sum()), 1e-9)
             shares[place] = min(1.0, float(hidden.possible[rows].sum()) / whole)
-        told.append(_worst(label, rows, hidden, own_area, standing))
+        told.append(_worst(label, rows, hidden, own_area, (standing, limits)))
     return tuple(told), shares
 
 
@@ -139,15 +139,18 @@ NOTHING_HIDDEN = Hiding(
 
 
 def _worst(
-    label: Label, rows: Sequence[int], hidden: _Hidden, own_area: Floats, standing: Sequence[Component]
+    label: Label, rows: Sequence[int], hidden: _Hidden, own_area: Floats, bodies: tuple[Sequence[Component], Limits]
 ) -> Hiding:
-    """The body that does most harm to a label."""
+    """The body that does most harm to a label; `bodies` are those that `hidden` counts, and their allowance."""
+    standing, limits = bodies
     by_body: dict[int, list[int]] = defaultdict(list)
     for row in rows:
         by_body[int(hidden.bodies[row])].append(row)
+    allowance = limits.body_allowance.value_mm
     found = []
     for body, own_rows in by_body.items():
-        loss = _loss(label, own_rows, hidden, own_area, standing[body])
+        _, largest = _outlines(standing[body], allowance)
+        loss = _loss(label, own_rows, hidden, own_area, largest)
         if loss is not None:
             relation = relation_of(label, standing[body], standing)
             found.append((RELATIONS.index(relation), -loss.possible, body, relation, loss))
@@ -160,19 +163,18 @@ def _worst(
 
 
 def _loss(
-    label: Label, rows: Sequence[int], hidden: _Hidden, own_area: Floats, component: Component
+    label: Label, rows: Sequence[int], hidden: _Hidden, own_area: Floats, largest: Polygon
 ) -> Loss | None:
-    """What one body hides of a label; None where that is not worth telling."""
+    """What one body, with its outline at the largest, hides of a label; None where that is not worth telling."""
     place_of = {mark.number: place for place, mark in enumerate(label.marks)}
     area = np.maximum(own_area[hidden.marks[list(rows)]], 1e-9)
     sure, possible = hidden.sure[list(rows)] / area, hidden.possible[list(rows)] / area
     by_sure = bool(sure.max() >= WORTH_TELLING)
     hit = [row for row, share in zip(rows, sure if by_sure else possible, strict=True) if share >= WORTH_TELLING]
-    if not hit or component.body is None:
+    if not hit:
         return None
     boxes = hidden.boxes[hit]
     x0, y0, x1, y1 = (float(edge) for edge in (*boxes[:, :2].min(axis=0), *boxes[:, 2:].max(axis=0)))
-    _, largest = _outlines(component, 0.0)
     move_mm, towards = shortest_way_out(label, (x0, y0, x1, y1), np.array([largest.bounds]))
     return Loss(
         sure=min(1.0, float(sure.max())),

@@ -1,15 +1,18 @@
 """How a label belongs to the part whose body hides it: whether it is needed once the parts are on."""
 
+import re
 from collections.abc import Sequence
 from typing import Literal
 
 from shapely.geometry import Point, box
 
+from labelcheck.board.bodies.packages import package_named
 from labelcheck.board.components import Component
 from labelcheck.labels.label import Label
 
 Relation = Literal["another", "covering", "aid", "own"]
 
+_MILS = re.compile(r"^\d{2,3} ?mils?$", re.IGNORECASE)
 BESIDE_MM = 0.5
 """An assembly aid lies on the body or this near to it, with all of itself."""
 COVERED_PARTS = 2
@@ -41,13 +44,20 @@ def _names(label: Label, component: Component) -> bool:
 
 
 def _is_aid(label: Label, component: Component) -> bool:
-    """A single sign, or the number of a pin, that stands wholly within or close about the body."""
+    """A single sign, the number of a pin, or a package name, that stands wholly within or close about the body."""
     text = (label.text or "").strip()
     pins = {pin.name for pin in component.pins}
-    single = label.kind == "mark" or len(text) == 1 or (text.isdigit() and text in pins)
+    single = label.kind == "mark" or len(text) == 1 or (text.isdigit() and text in pins) or _names_package(text)
     if not single or component.body is None:
         return False
     return bool(component.body.area.buffer(BESIDE_MM).contains(box(*label.box_mm)))
+
+
+def _names_package(text: str) -> bool:
+    """`SO-8`, `208mil`, `0805`: which size belongs there; a zero is often read for the letter."""
+    return bool(_MILS.match(text)) or any(
+        package_named(written) is not None for written in (text, text.replace("S0", "SO"))
+    )
 
 
 def _covers_parts(component: Component, others: Sequence[Component]) -> bool:

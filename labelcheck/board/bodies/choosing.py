@@ -5,7 +5,6 @@ from collections.abc import Iterable, Sequence
 from fnmatch import fnmatchcase
 
 import numpy as np
-import shapely
 from shapely.geometry import Point, Polygon
 
 from labelcheck.board.bodies.frames import Frame, frame_of, turned_box
@@ -25,16 +24,20 @@ ROW_ENDS = 2
 PLACED_BESIDE_MM = 2.0
 """A part whose pads are this far from where it is said to be was not found right."""
 
+DRAWN_BEYOND_MM = 0.1
+"""How far a drawn body may reach out of its courtyard: rounding, and pens."""
+LEAST_OF_COURTYARD = 0.1
+"""Smaller outlines in a courtyard are letters and marks."""
+
 _EXACT_OUTLINES = ("Body", "Lead2Lead")
 _ROOMY_OUTLINES = ("Footprint", "Courtyard")
 
 
-def choose_body(
-    part: Told, known_by: BodySource, stated: Sequence[StatedBody], drawn: Sequence[Polygon]
-) -> Body | None:
+def choose_body(part: Told, known_by: BodySource, stated: Sequence[StatedBody]) -> Body | None:
     """The body of a component, None where nothing tells or nothing stands there.
 
-    `known_by` is the source of its place and package; `drawn` are outlines of the assembly drawing that may be its.
+    `known_by` is the source of its place and package. What an assembly drawing shows is better than an estimate: see
+    `drawn_body`.
     """
     user = _stated_for(part, stated)
     if user is not None:
@@ -43,16 +46,12 @@ def choose_body(
     for kind in _EXACT_OUTLINES:
         if kind in outlines:
             return Body(outlines[kind], part.height_mm, "component layer", False, "its component layer")
-    if stands_nowhere(part.package):
+    if stands_nowhere(part.package) or "*" in part.reference:
+        # A reference that was never given (`REF**`) stands for many things at once, none of them bought.
         return None
     frame = frame_of(part.pins, part.rotation_deg)
     package = package_named(part.package)
     by_table = _standard_body(part, package, frame, known_by) if package is not None else None
-    if by_table is not None and not by_table.estimated:
-        return by_table
-    by_drawing = _drawn_body(part, frame, drawn)
-    if by_drawing is not None:
-        return by_drawing
     if by_table is not None:
         return by_table
     for kind in _ROOMY_OUTLINES:
@@ -62,6 +61,14 @@ def choose_body(
                 told = f"its {kind.lower()} in the component layer, a little less"
                 return Body(inner, part.height_mm, "component layer", True, told)
     return None if frame is None else _estimate(part, frame)
+
+
+def wants_drawing(part: Told, body: Body | None, stated: Sequence[StatedBody]) -> bool:
+    """Whether a part has no better body than an assembly drawing may give."""
+    if body is not None:
+        return body.estimated
+    nowhere = stands_nowhere(part.package) or "*" in part.reference or _stated_for(part, stated) is not None
+    return not nowhere and (part.at_mm is not None or len(part.pins) > 1)
 
 
 def _stated_for(part: Told, stated: Iterable[StatedBody]) -> StatedBody | None:
@@ -161,19 +168,32 @@ def _misfit(package: Package, extents: tuple[float, float], rows: tuple[int, int
             return (0, 0.0) if max(along, across) <= package.length_mm + 0.5 else None
 
 
-def _drawn_body(part: Told, frame: Frame | None, drawn: Sequence[Polygon]) -> Body | None:
-    """The largest closed outline of the assembly drawing that fits a component's pads or place."""
+def room_for_drawing(part: Told) -> Polygon | None:
+    """Where the body of a part may be drawn: in its courtyard, else about its pads or its place."""
+    courtyard = dict(part.outlines).get("Courtyard")
+    if courtyard is not None:
+        return courtyard.buffer(DRAWN_BEYOND_MM, join_style="mitre")
+    frame = frame_of(part.pins, part.rotation_deg)
     middle = frame.middle_mm if frame is not None else part.at_mm
     if middle is None:
         return None
     reach = max((*frame.extents_mm, 1.0)) if frame is not None else 4.0
-    fitting = [
-        outline
-        for outline in drawn
-        if outline.distance(Point(middle)) == 0
-        and (frame is None or _about(frame, outline))
-        and max(outline.bounds[2] - outline.bounds[0], outline.bounds[3] - outline.bounds[1]) <= 4 * reach + 2.0
-    ]
+    return turned_box(middle, 4 * reach + 2.0, 4 * reach + 2.0, 0.0)
+
+
+def drawn_body(part: Told, drawn: Sequence[Polygon]) -> Body | None:
+    """The largest of the outlines drawn in a part's room that can be its body."""
+    courtyard = dict(part.outlines).get("Courtyard")
+    if courtyard is not None:
+        fitting = [one for one in drawn if one.area > LEAST_OF_COURTYARD * courtyard.area]
+    else:
+        frame = frame_of(part.pins, part.rotation_deg)
+        middle = frame.middle_mm if frame is not None else part.at_mm
+        fitting = [
+            one
+            for one in drawn
+            if middle is not None and one.intersects(Point(middle)) and (frame is None or _about(frame, one))
+        ]
     if not fitting:
         return None
     return Body(max(fitting, key=lambda outline: outline.area), part.height_mm, "assembly drawing", False,
@@ -224,8 +244,3 @@ def _ends(places: np.ndarray) -> int:
     """How many pads lie at the fuller end of an extent."""
     low, high = (int(np.count_nonzero(np.abs(places - end) < 0.1)) for end in (places.min(), places.max()))
     return max(low, high)
-
-
-def is_no_body(area: Polygon, board_area: float | None) -> bool:
-    """Whether an outline is as large as a board: a frame or a board in the board, and no part."""
-    return board_area is not None and shapely.area(area) > 0.5 * board_area

@@ -146,22 +146,32 @@ def _pin(attributes: Attributes, at_mm: tuple[float, float] | None) -> Pin | Non
 
 def _outline(shapes: Shapes, numbers: Integers) -> Polygon | None:
     """The closed outline that strokes and contours draw along their middle; an open one is closed by its hull."""
-    chosen = np.isin(shapes.bar_object, numbers)
-    ends = np.column_stack((shapes.x0, shapes.y0, shapes.x1, shapes.y1))[chosen]
-    ends = ends[(np.abs(ends) < FARTHEST_MM).all(axis=1)]
+    bars = _rows(np.searchsorted(shapes.bar_object, numbers), np.searchsorted(shapes.bar_object, numbers + 1))
+    ends = np.column_stack((shapes.x0[bars], shapes.y0[bars], shapes.x1[bars], shapes.y1[bars]))
+    ends = np.round(ends[(np.abs(ends) < FARTHEST_MM).all(axis=1)] / GRID_MM)
     shells = list(_rings(shapes, numbers))
+    if len(ends) > 2 and not shells and (ends[:, 2:] == np.roll(ends[:, :2], -1, axis=0)).all():
+        # Drawn around in one go, as nearly all are.
+        around = Polygon(ends[:, :2] * GRID_MM)
+        if around.is_valid and around.area > 0:
+            return around
     if len(ends):
-        lines = shapely.linestrings(np.round(ends / GRID_MM).reshape(-1, 2, 2) * GRID_MM)
+        lines = shapely.linestrings((ends * GRID_MM).reshape(-1, 2, 2))
         shells += shapely.get_parts(shapely.polygonize(lines)).tolist()
     if not shells and len(ends):
-        shells = [shapely.multipoints(ends.reshape(-1, 2)).convex_hull]
+        shells = [shapely.multipoints((ends * GRID_MM).reshape(-1, 2)).convex_hull]
     area = shapely.union_all([shell for shell in shells if shell.is_valid], grid_size=GRID_MM)
     area = area if isinstance(area, Polygon) else area.convex_hull
     return Polygon(area.exterior) if isinstance(area, Polygon) and area.area > 0 else None
 
 
+def _rows(first: Integers, last: Integers) -> Integers:
+    """All rows from each `first` up to, not including, its `last`."""
+    return np.concatenate([np.arange(a, b) for a, b in zip(first.tolist(), last.tolist(), strict=True)])
+
+
 def _rings(shapes: Shapes, numbers: Integers) -> Iterable[Polygon]:
-    for ring in np.flatnonzero(np.isin(shapes.ring_object, numbers)):
+    for ring in _rows(np.searchsorted(shapes.ring_object, numbers), np.searchsorted(shapes.ring_object, numbers + 1)):
         span = slice(int(shapes.ring_start[ring]), int(shapes.ring_start[ring + 1]))
         points = np.column_stack((shapes.vx[span], shapes.vy[span]))
         if len(points) > 2 and (np.abs(points) < FARTHEST_MM).all():

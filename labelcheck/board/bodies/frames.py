@@ -91,4 +91,4 @@ def _turn(places: Floats) -> float:
 
 
 def _typical(sizes: Sequence[float]) -> float:
-    return float(np.median(sizes)) if sizes else 0.0
+    return sorted(sizes)[len(sizes) // 2] if sizes else 0.0

@@ -5,17 +5,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from shapely.geometry import Polygon
 
 from labelcheck.board.board import Layer, Outline
-from labelcheck.board.bodies.assembly import drawn_outlines
-from labelcheck.board.bodies.choosing import choose_body, is_no_body
+from labelcheck.board.bodies.assembly import outlines_in
+from labelcheck.board.bodies.choosing import choose_body, drawn_body, room_for_drawing, wants_drawing
 from labelcheck.board.bodies.component_layer import read_component_layer
 from labelcheck.board.bodies.origins import Shift, fit_to_pads
 from labelcheck.board.bodies.pads import flashes_only, names_pins, pins_of_netlist, pins_on_copper
 from labelcheck.board.bodies.placing import Ground, place_parts
 from labelcheck.board.bodies.told import Told
-from labelcheck.board.components import BodySource, Component, Pin
+from labelcheck.board.components import Body, BodySource, Component, Pin
 from labelcheck.board.readings import Readings, remark_of
 from labelcheck.board.recognising import Form
 from labelcheck.board.roles import Role
@@ -29,10 +28,14 @@ from labelcheck.trade.shapes import Floats
 from labelcheck.trade.sides import OUTER_SIDES, Side
 from labelcheck.trade.stated import StatedBody
 
+BOARD_SHARE = 0.5
+"""An outline that takes so much of the board is a frame, or a board on the board, and no part's body."""
 SAME_PART_MM = 5.0
 """Where a panel carries a reference several times, words about it belong together within this."""
 AROUND_MM = 1.5
-"""Legend ink this near to its pads tells on which side a part with leads only stands."""
+"""Lines of a legend this near to its pads tell on which side a part with leads only stands."""
+LONG_LINE_MM = 2.5
+"""Strokes of letters are shorter than the outline of a part with leads."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,10 +67,10 @@ def components_of(
     _add(parts, _layer_parts(readings), "component layer")
     _add(parts, _pins(readings, ground), "pads")
     _add_placed(readings, parts, ground)
-    if not parts and not readings.of_role(Role.ASSEMBLY):
-        return ()
-    drawn = _drawn(readings, parts, around, ground)
-    found = [_component(part, around, stated, drawn) for part in parts]
+    told = [_with_side(_merged(part), around.legends) for part in parts]
+    bodies = [choose_body(one, part.known_by, stated) for one, part in zip(told, parts, strict=True)]
+    _look_at_drawings(readings, told, bodies, stated)
+    found = [_component(one, body, around.outline) for one, body in zip(told, bodies, strict=True)]
     order = {side: rank for rank, side in enumerate(OUTER_SIDES)}
     return tuple(sorted(found, key=lambda one: (order[one.side], _natural(one.reference or ""), one.at_mm or (0, 0))))
 
@@ -145,17 +148,12 @@ def _laid_on_pads(readings: Readings, netlist: Netlist, ground: Ground) -> list[
         return []
     if shift.none:
         return list(told)
-    readings.remarks.append(Remark(netlist.name, None, told_of_shift(shift, "pads")))
-    return [replace(one, pins=tuple(_moved(pin, shift) for pin in one.pins)) for one in told]
-
-
-def told_of_shift(shift: Shift, what: str) -> str:
-    """The remark about another origin."""
-    mirrored = ", with x mirrored," if shift.mirrored else ""
-    return (
-        f"Its origin differs from that of the artwork: moved by {shift.x_mm:.3f}, {shift.y_mm:.3f} mm{mirrored} "
-        f"{shift.share * 100:.0f} % of its {what} lie on pads, and it was taken so."
+    moved = (
+        f"Its places were taken moved by {shift.x_mm:.3f}, {shift.y_mm:.3f} mm: so {shift.share * 100:.0f} % of its pads "
+        "lie on those of the artwork."
     )
+    readings.remarks.append(Remark(netlist.name, None, moved))
+    return [replace(one, pins=tuple(_moved(pin, shift) for pin in one.pins)) for one in told]
 
 
 def _moved(pin: Pin, shift: Shift) -> Pin:
@@ -222,20 +220,22 @@ def _add_placed(readings: Readings, parts: list[_Part], ground: Ground) -> None:
             part.known_by = "placement"
 
 
-def _drawn(
-    readings: Readings, parts: Sequence[_Part], around: Surroundings, ground: Ground
-) -> dict[Side, list[Polygon]]:
-    """Closed outlines of assembly drawings; they are read only where some part has nothing better."""
-    exact = all({kind for kind, _ in part.told.outlines} & {"Body", "Lead2Lead"} for part in parts)
-    if parts and exact:
-        return {}
-    drawn: dict[Side, list[Polygon]] = {}
+def _look_at_drawings(
+    readings: Readings, told: Sequence[Told], bodies: list[Body | None], stated: Sequence[StatedBody]
+) -> None:
+    """Put what assembly drawings show in the place of estimates; they are read only where some part has no better."""
     for one in readings.of_role(Role.ASSEMBLY):
-        side = one.side if one.side in OUTER_SIDES else None
-        if side is not None and (artwork := readings.read(one)) is not None:
-            drawn.setdefault(side, []).extend(drawn_outlines(artwork.shapes, ground.openings[side]))
-    area = around.outline.area.area if around.outline is not None else None
-    return {side: [one for one in outlines if not is_no_body(one, area)] for side, outlines in drawn.items()}
+        rooms = {
+            number: room
+            for number, (part, body) in enumerate(zip(told, bodies, strict=True))
+            if part.side is one.side and wants_drawing(part, body, stated)
+            and (room := room_for_drawing(part)) is not None
+        }  # fmt: skip
+        artwork = readings.read(one) if rooms else None
+        if artwork is None:
+            continue
+        for number, drawn in zip(rooms, outlines_in(artwork.shapes, list(rooms.values())), strict=True):
+            bodies[number] = drawn_body(told[number], drawn) or bodies[number]
 
 
 def _merged(part: _Part) -> Told:
@@ -261,32 +261,31 @@ def _with_functions(pins: tuple[Pin, ...], words: Sequence[Told]) -> tuple[Pin, 
     )
 
 
-def _component(
-    part: _Part, around: Surroundings, stated: Sequence[StatedBody], drawn: Mapping[Side, Sequence[Polygon]]
-) -> Component:
-    told = _merged(part)
-    side = told.side if told.side in OUTER_SIDES else _side_by_ink(told.pins, around.legends)
-    told = replace(told, side=side)
-    body = choose_body(told, part.known_by, stated, drawn.get(side, ()))
-    area = around.outline.area.area if around.outline is not None else None
-    if body is not None and is_no_body(body.area, area):
+def _with_side(told: Told, legends: Mapping[Side, Layer | None]) -> Told:
+    return told if told.side in OUTER_SIDES else replace(told, side=_side_by_ink(told.pins, legends))
+
+
+def _component(told: Told, body: Body | None, outline: Outline | None) -> Component:
+    if body is not None and outline is not None and body.area.area > BOARD_SHARE * outline.area.area:
         body = None
     return Component(
-        reference=told.reference, side=side, package=told.package, value=told.value,
+        reference=told.reference, side=told.side or Side.TOP, package=told.package, value=told.value,
         at_mm=_place(told), rotation_deg=told.rotation_deg, pins=told.pins, body=body,
     )  # fmt: skip
 
 
 def _side_by_ink(pins: Sequence[Pin], legends: Mapping[Side, Layer | None]) -> Side:
-    """The side whose legend draws more about the pads of a part with leads only; the top where both draw alike."""
+    """The bottom where only its legend draws long lines about the pads of a part with leads, else the top."""
     if not pins:
         return Side.TOP
     places = np.array([(pin.x_mm, pin.y_mm) for pin in pins])
     (x0, y0), (x1, y1) = places.min(axis=0) - AROUND_MM, places.max(axis=0) + AROUND_MM
-    drawn = {Side.TOP: 0, Side.BOTTOM: 0}
+    drawn = {Side.TOP: False, Side.BOTTOM: False}
     for side in OUTER_SIDES:
         layer = legends[side]
         if layer is not None:
-            x, y = (layer.shapes.x0 + layer.shapes.x1) / 2, (layer.shapes.y0 + layer.shapes.y1) / 2
-            drawn[side] = int(np.count_nonzero((x >= x0) & (x <= x1) & (y >= y0) & (y <= y1)))
-    return Side.BOTTOM if drawn[Side.BOTTOM] > drawn[Side.TOP] else Side.TOP
+            shapes = layer.shapes
+            x, y = (shapes.x0 + shapes.x1) / 2, (shapes.y0 + shapes.y1) / 2
+            long = np.abs(shapes.x1 - shapes.x0) + np.abs(shapes.y1 - shapes.y0) >= LONG_LINE_MM
+            drawn[side] = bool((long & (x >= x0) & (x <= x1) & (y >= y0) & (y <= y1)).any())
+    return Side.BOTTOM if drawn[Side.BOTTOM] and not drawn[Side.TOP] else Side.TOP

@@ -168,11 +168,11 @@ def _remarks(rows: _List, shift: Shift, scale: float) -> list[Remark]:
         remarks.append(Remark(rows.placement.name, None, fits))
     far = math.hypot(shift.x_mm, shift.y_mm) > 2 * ON_PAD_MM
     if far or shift.mirrored:
-        mirrored = ", with x mirrored," if shift.mirrored else ""
+        ways = [f"moved by {shift.x_mm:.3f}, {shift.y_mm:.3f} mm"] if far else []
+        ways += ["with x mirrored"] if shift.mirrored else []
         told = (
-            f"The origin of its {rows.side} differs from that of the artwork: moved by {shift.x_mm:.3f}, "
-            f"{shift.y_mm:.3f} mm{mirrored} {shift.share * 100:.0f} % of its parts lie on their pads, and it was "
-            "taken so."
+            f"Its places on the {rows.side} were taken {' and '.join(ways)}: so {shift.share * 100:.0f} % of the parts "
+            "looked at lie on their pads."
         )
         remarks.append(Remark(rows.placement.name, None, told))
     return remarks
