@@ -15,9 +15,9 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     limit = limits.hidden_ink
     surely = not hiding.estimated and (limit.doubtful is None or hiding.loss.sure > limit.doubtful + limit.tolerance)
     value = hiding.loss.sure if surely else hiding.loss.possible
-    least = limit.unreadable
-    if hiding.relation == "another" and not surely and least is not None and value <= least + limit.tolerance:
-        # An estimate, or a body larger than drawn, has to hide much to be worth a word.
+    # An estimate, or a body larger than drawn, has to hide much to be worth a word.
+    least = limit.doubtful if surely else limit.unreadable
+    if least is not None and value <= least + limit.tolerance:
         return None
     return Measurement(
         value=value,

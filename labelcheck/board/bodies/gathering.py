@@ -149,8 +149,8 @@ def _laid_on_pads(readings: Readings, netlist: Netlist, ground: Ground) -> list[
     if shift.none:
         return list(told)
     moved = (
-        f"Its places were taken moved by {shift.x_mm:.3f}, {shift.y_mm:.3f} mm: so {shift.share * 100:.0f} % of its pads "
-        "lie on those of the artwork."
+        f"Its places were taken moved by {shift.x_mm:.3f}, {shift.y_mm:.3f} mm: so {shift.share * 100:.0f} % of its "
+        "pads lie on those of the artwork."
     )
     readings.remarks.append(Remark(netlist.name, None, moved))
     return [replace(one, pins=tuple(_moved(pin, shift) for pin in one.pins)) for one in told]

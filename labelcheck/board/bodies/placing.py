@@ -171,8 +171,8 @@ def _remarks(rows: _List, shift: Shift, scale: float) -> list[Remark]:
         ways = [f"moved by {shift.x_mm:.3f}, {shift.y_mm:.3f} mm"] if far else []
         ways += ["with x mirrored"] if shift.mirrored else []
         told = (
-            f"Its places on the {rows.side} were taken {' and '.join(ways)}: so {shift.share * 100:.0f} % of the parts "
-            "looked at lie on their pads."
+            f"Its places on the {rows.side} were taken {' and '.join(ways)}: so {shift.share * 100:.0f} % of the "
+            "parts looked at lie on their pads."
         )
         remarks.append(Remark(rows.placement.name, None, told))
     return remarks

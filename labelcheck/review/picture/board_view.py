@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from labelcheck.board.board import Board, Layer
+from labelcheck.board.components import Body
 from labelcheck.labels.label import Box
 from labelcheck.raster.coverage import FULL, STRIPS, coverage, coverage_in_parts
 from labelcheck.review.picture.palette import (
@@ -84,6 +85,8 @@ class SideParts:
     openings: Part | None
     copper: Part | None
     legend: Part | None
+    bodies: tuple[Body, ...] = ()
+    """Of the parts that will stand there, as far as the files tell."""
 
 
 def board_box(board: Board) -> Box:
@@ -120,6 +123,7 @@ def parts_of(board: Board, side: Side) -> SideParts:
         openings=openings,
         copper=_part_of(on_side.copper),
         legend=_part_of(on_side.legend),
+        bodies=tuple(one.body for one in board.components if one.side is side and one.body is not None),
     )
 
 

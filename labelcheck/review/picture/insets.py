@@ -9,9 +9,11 @@ from labelcheck.labels.label import Box, Label
 from labelcheck.review.grouping import FindingGroup
 from labelcheck.review.picture.badges import badge_size, draw_badge
 from labelcheck.review.picture.board_view import SideParts, View, draw_view
+from labelcheck.review.picture.bodies import fill_bodies
 from labelcheck.review.picture.canvas import Canvas, Pixels
 from labelcheck.review.picture.colours import GREY, INK, PAPER, RULE, SEVERITY_STYLES
 from labelcheck.review.picture.lettering import face, shortened, wrapped
+from labelcheck.review.picture.prints import STRIP, Press, draw_pair, half_width, name_pair
 from labelcheck.review.wording import amount, in_unit, printable, without_name
 from labelcheck.trade.sides import Side
 from labelcheck.trade.units import Unit
@@ -31,6 +33,8 @@ _WHOLE = 0.8
 _BAR_LEFT = 265
 _LINE_PITCH = 24
 _HEIGHT_ANALYSERS = frozenset({"short-character"})
+_BODY_ANALYSERS = frozenset({"under-body", "behind-body"})
+"""Their insets show what stands there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +64,15 @@ def draw_inset(canvas: Canvas, tile: Pixels, inset: Inset, parts: SideParts, loo
     canvas.fill(tile, PAPER)
     canvas.frame(tile, 2, RULE)
     _draw_title(canvas, tile, inset)
-    view = inset_view(inset, right - left - 2 * _PADDING, looks)
     picture_top = top + _TITLE_HEIGHT
+    shift = None if looks.press is None else looks.press.shift_of(inset.finding, inset.label)
+    if looks.press is not None and shift is not None:
+        _draw_printed(canvas, tile, inset, parts, (looks, looks.press, shift))
+        return
+    view = inset_view(inset, right - left - 2 * _PADDING, looks)
     canvas.place(draw_view(parts, view, canvas.palette), left + _PADDING, picture_top)
+    if inset.finding.analyser in _BODY_ANALYSERS:
+        fill_bodies(canvas, (left + _PADDING, picture_top), parts.bodies, view)
     _draw_measure(canvas, (left + _PADDING, picture_top), inset, view)
     _draw_caption(canvas, tile, inset, view, looks)
 
@@ -74,11 +84,27 @@ class Looks:
     unit: Unit
     board_pixels_per_mm: float
     mirrored: bool
+    press: Press | None = None
+    """What shows a label as printed; None where that cannot be shown."""
 
 
-def inset_view(inset: Inset, width: int, looks: Looks) -> View:
+def _draw_printed(
+    canvas: Canvas, tile: Pixels, inset: Inset, parts: SideParts, printed: tuple[Looks, Press, tuple[float, float]]
+) -> None:
+    """The label as drawn beside it as printed, each with its frame around what is wrong, and the words below."""
+    looks, press, shift = printed
+    left, top, right, _ = tile
+    width = half_width(right - left - 2 * _PADDING)
+    view = inset_view(inset, width, looks, _PICTURE_HEIGHT - STRIP)
+    places = draw_pair(canvas, (left + _PADDING, top + _TITLE_HEIGHT), view, parts, (press, inset.label, shift))
+    for at in places:
+        _draw_measure(canvas, at, inset, view)
+    name_pair(canvas, places, inset.label, (press, shift), (looks.unit, width))
+    _draw_caption(canvas, tile, inset, view, looks)
+
+
+def inset_view(inset: Inset, width: int, looks: Looks, height: int = _PICTURE_HEIGHT) -> View:
     """The window around the label at the largest fitting scale, around what is wrong where the label is long."""
-    height = _PICTURE_HEIGHT
     box = inset.label.box_mm
     scale = _fitting_scale(box, width, height)
     board = looks.board_pixels_per_mm

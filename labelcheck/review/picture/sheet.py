@@ -15,6 +15,7 @@ from labelcheck.review.contents import Review
 from labelcheck.review.grouping import FindingGroup, group_findings
 from labelcheck.review.picture.badges import draw_verdict
 from labelcheck.review.picture.board_view import SideParts, View, board_box, draw_view, parts_of
+from labelcheck.review.picture.bodies import BODIES_TOLD, outline_bodies
 from labelcheck.review.picture.callouts import Placement, callouts_of, draw_callouts, frame_pixels
 from labelcheck.review.picture.canvas import Canvas, Pixels
 from labelcheck.review.picture.colours import GREY, INK, PAPER, TABLE, materials_of
@@ -30,6 +31,7 @@ from labelcheck.review.picture.insets import (
 from labelcheck.review.picture.key import KEY_WIDTH, Key, draw_key, entries_that_fit, key_height, key_of
 from labelcheck.review.picture.lettering import face, shortened, wrapped
 from labelcheck.review.picture.palette import palette_of
+from labelcheck.review.picture.prints import Press
 from labelcheck.review.verdict import accepted_words, origin_of, tally
 from labelcheck.review.wording import printable, some_of
 from labelcheck.trade.sides import Side
@@ -122,18 +124,27 @@ def draw_sheet(review: Review, board: Board, side: Side, unit: Unit = "mm") -> S
     _draw_title(canvas, review, side, plan)
     canvas.fill(plan.area, TABLE)
     canvas.place(draw_view(parts, plan.view, palette), plan.board[0], plan.board[1])
+    outline_bodies(canvas, plan.board[:2], parts.bodies, plan.view)
     _draw_lack(canvas, parts, side, plan)
     shown = entries_that_fit(key, plan.key[3] - plan.key[1])
     _draw_accepted(canvas, accepted, plan)
     _draw_callouts(canvas, groups, shown, [label for label in labels.values() if label.side is side], plan)
-    _draw_scale(canvas, plan, unit)
+    _draw_scale(canvas, plan, unit, bool(parts.bodies))
     draw_key(canvas, plan.key, key)
-    looks = Looks(unit, plan.view.pixels_per_mm, plan.view.mirrored)
+    looks = Looks(unit, plan.view.pixels_per_mm, plan.view.mirrored, _press(review, board))
     for tile, inset in zip(plan.insets, insets, strict=False):
         draw_inset(canvas, tile, inset, parts, looks)
     _draw_small_print(canvas, plan)
     drawn = tuple(zip(plan.insets, insets, strict=False))
     return Sheet(side, canvas.image(), plan.area, plan.board, plan.view, drawn)
+
+
+def _press(review: Review, board: Board) -> Press | None:
+    """What prints labels again; None for a review that does not say what it was judged by."""
+    if review.judged_by is None:
+        return None
+    printed = {state.label.id: state.printed for state in review.labels}
+    return Press(board, review.judged_by, printed, materials_of(board.appearance).ink)
 
 
 def png_of(picture: Image.Image) -> bytes:
@@ -266,8 +277,8 @@ def _draw_accepted(canvas: Canvas, accepted: Sequence[Finding], plan: _Plan) -> 
             canvas.frame((left + 1, top + 1, right - 1, bottom - 1), 1, GREY)
 
 
-def _draw_scale(canvas: Canvas, plan: _Plan, unit: Unit) -> None:
-    """A scale bar of a round length in the lower left corner of the area."""
+def _draw_scale(canvas: Canvas, plan: _Plan, unit: Unit, with_bodies: bool) -> None:
+    """A scale bar of a round length in the lower left corner of the area, and what the thin outlines are."""
     per_unit = plan.view.pixels_per_mm * (1.0 if unit == "mm" else MM_PER_INCH)
     fitting = [length for length in (0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100) if length * per_unit <= 320]
     length = fitting[-1] if fitting else 0.05
@@ -277,7 +288,10 @@ def _draw_scale(canvas: Canvas, plan: _Plan, unit: Unit) -> None:
     words = f"{length:g} {'mm' if unit == 'mm' else 'in'}"
     canvas.fill((left, bottom - 8, left + pixels, bottom), INK)
     canvas.fill((left + pixels // 2, bottom - 6, left + pixels - 2, bottom - 2), PAPER)
-    canvas.write((left + pixels + 12, bottom - 22), words, letters, (INK, TABLE))
+    used = canvas.write((left + pixels + 12, bottom - 22), words, letters, (INK, TABLE))
+    if with_bodies:
+        told = shortened(BODIES_TOLD, face(22), plan.area[2] - left - pixels - used - 60)
+        canvas.write((left + pixels + used + 48, bottom - 18), told, face(22), (INK, TABLE))
 
 
 def _draw_small_print(canvas: Canvas, plan: _Plan) -> None:

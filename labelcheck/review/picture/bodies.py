@@ -1,0 +1,57 @@
+"""The bodies of the parts over a picture: thin outlines on the board, panes where an enlarged window is about them."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+
+from labelcheck.board.components import Body
+from labelcheck.raster.coverage import coverage
+from labelcheck.review.picture.board_view import View
+from labelcheck.review.picture.canvas import Canvas
+from labelcheck.review.picture.colours import INK
+from labelcheck.trade.errors import RasterTooLarge
+from labelcheck.trade.shapes import Shapes, bars, concatenate, polygon
+
+BODIES_TOLD = "thin dark outlines: where parts will stand; fainter: estimated"
+_LINE_PIXELS = 2.0
+_SURE, _ESTIMATED = 0.8, 0.4
+"""How strongly an outline shows over the board."""
+_SOLID = 0.6
+"""How strongly a body covers what it hides: enough to see that it stands there, and what lies below."""
+
+
+def outline_bodies(canvas: Canvas, at: tuple[int, int], bodies: Sequence[Body], view: View) -> None:
+    """A thin dark line around each body in view; estimates are fainter."""
+    for estimated, strength in ((False, _SURE), (True, _ESTIMATED)):
+        lines = _edges([body for body in bodies if body.estimated is estimated], _LINE_PIXELS / view.pixels_per_mm)
+        _lay(canvas, at, lines, view, strength)
+
+
+def fill_bodies(canvas: Canvas, at: tuple[int, int], bodies: Sequence[Body], view: View) -> None:
+    """Each body in view as a dark pane."""
+    x0, y0, x1, y1 = view.box_mm
+    near = [body.area for body in bodies if body.area.intersects(shapely.box(x0, y0, x1, y1))]
+    areas = [polygon([np.asarray(area.exterior.coords)[:-1, :2]]) for area in near]
+    _lay(canvas, at, concatenate(areas), view, _SOLID)
+
+
+def _edges(bodies: Sequence[Body], width_mm: float) -> Shapes:
+    """Every side of every outline as a bar."""
+    rings = [np.asarray(body.area.exterior.coords)[:, :2] for body in bodies]
+    if not rings:
+        return concatenate([])
+    start, end = np.concatenate([ring[:-1] for ring in rings]), np.concatenate([ring[1:] for ring in rings])
+    return bars(start[:, 0], start[:, 1], end[:, 0], end[:, 1], width_mm)
+
+
+def _lay(canvas: Canvas, at: tuple[int, int], shapes: Shapes, view: View, strength: float) -> None:
+    if len(shapes) == 0:
+        return
+    try:
+        cover = coverage(shapes, view.box_mm, view.pixels_per_mm)
+    except RasterTooLarge:
+        # The picture is worth more than the outlines over it.
+        return
+    share = (cover * np.float32(strength)).astype(np.uint8)
+    canvas.blend(share[:, ::-1] if view.mirrored else share, *at, INK)
