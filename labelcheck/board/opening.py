@@ -86,7 +86,7 @@ def _sets_of(place: Path, found: _Found) -> tuple[FabSet, ...]:
 
 def _opened_zip(place: str, data: bytes) -> _Found:
     unpacked: Unpacked = unpack(place, data)
-    files = [file for file in unpacked.files if not _is_litter(file.name)]
+    files = [file for file in unpacked.files if not is_litter(file.name)]
     told = "This limits file lies inside the zip, where it is not read. Put it beside the zip."
     packed = [Remark(file.name, None, told) for file in unpacked.files if file.base.lower() == LIMITS_FILE]
     return _Found(_without_common_folder(files), [*unpacked.remarks, *packed])
@@ -101,7 +101,8 @@ def _without_common_folder(files: list[SetFile]) -> list[SetFile]:
     return [SetFile(file.name[cut:], file.data, file.sha256, file.problem) for file in files]
 
 
-def _is_litter(name: str) -> bool:
+def is_litter(name: str) -> bool:
+    """Whether a name within a folder (`/` between folders) is that of a desktop's leavings or a review: no part of it."""
     parts = name.lower().split("/")
     base = parts[-1]
     return (
@@ -136,7 +137,7 @@ def _without_inner_zips(place: Path, found: _Found) -> _Found:
 
 def _about_twin(file: SetFile, known: set[str]) -> Remark:
     try:
-        inner = [member for member in unpack(file.name, file.data).files if not _is_litter(member.name)]
+        inner = [member for member in unpack(file.name, file.data).files if not is_litter(member.name)]
     except UnreadableSet:
         return Remark(file.name, None, "The zip cannot be opened; it was ignored.")
     different = [member.base for member in inner if member.sha256 not in known]
@@ -178,7 +179,7 @@ def _walk_into(folder: Path, root: Path, prefix: str, depth: int, found: _Found)
         return
     for entry in sorted(entries, key=lambda entry: entry.name):
         name = prefix + entry.name
-        if not _is_litter(name) and not entry.name.lower().endswith(REVIEW_SUFFIX):
+        if not is_litter(name) and not entry.name.lower().endswith(REVIEW_SUFFIX):
             _take(entry, name, root, depth, found)
 
 

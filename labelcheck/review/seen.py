@@ -57,6 +57,8 @@ class FindingSeen:
     unit: str
     message: str
     advice: str | None
+    accepted: bool = False
+    """Whether the limits file accepts it with a reason: it does not count for the verdict."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +161,7 @@ def _finding(entry: Record) -> FindingSeen:
         unit=str(entry.get("unit") or ""),
         message=str(entry["message"]),
         advice=_text(entry.get("advice")),
+        accepted=entry.get("accepted") is not None,
     )
 
 

@@ -1,0 +1,96 @@
+"""The page that shows all sets of a drop folder, newest first: one small file, made anew after every check."""
+
+import html
+import os
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import quote
+
+from labelcheck.review.wording import printable
+from labelcheck.review.writing import PAGE, PICTURES
+
+INDEX = "index.html"
+INDEX_FOLDER = "index.review"
+"""Beside the reviews; its ending keeps it from being taken for a set."""
+REFRESH_S = 5
+"""How often a browser looks again."""
+
+_STYLE = """
+body { margin: 2rem auto; max-width: 76rem; padding: 0 1rem; font: 16px/1.45 system-ui, sans-serif;
+  color: #1d2329; background: #f4f5f3; }
+h1 { font-size: 1.35rem; margin: 0 0 .25rem; } p { margin: .25rem 0; }
+article { display: flex; gap: 1.25rem; flex-wrap: wrap; background: #fff; border: 1px solid #cfd4cf;
+  border-left: 10px solid #8a9199; padding: 1rem; margin: 1rem 0; }
+article.hold { border-left-color: #b3261e; } article.release { border-left-color: #2c7a3f; }
+article div { flex: 1 1 18rem; } h2 { font-size: 1.1rem; margin: 0; overflow-wrap: anywhere; }
+.verdict { font-weight: 700; } .when { color: #5b646d; }
+figure { margin: 0; } img { width: 22rem; max-width: 100%; border: 1px solid #cfd4cf; display: block; }
+a { color: inherit; }
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One board of the index."""
+
+    name: str
+    folder: Path | None
+    """Its review; None where the set could not be checked."""
+    verdict: str | None
+    words: str
+    """The verdict and its counts, or why there is none."""
+    checked_at: str
+    """ISO 8601 in UTC."""
+    fingerprint: str = ""
+
+
+def index_page(title: str, rows: Iterable[Row], at: Path) -> str:
+    """The whole page; links lead from the folder `at` to the reviews, so that all can be moved together."""
+    ordered = sorted(rows, key=lambda row: row.name)
+    ordered.sort(key=lambda row: row.checked_at, reverse=True)
+    told = "\n".join(_article(row, at) for row in ordered) or "<p>No fab set has been checked yet.</p>"
+    held = sum(1 for row in ordered if row.verdict == "hold")
+    unchecked = sum(1 for row in ordered if row.verdict is None)
+    counts = f"{len(ordered)} boards: {len(ordered) - held - unchecked} release, {held} hold, {unchecked} not checked"
+    return (
+        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta http-equiv="refresh" content="{REFRESH_S}">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{_text(title)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n"
+        f"<h1>{_text(title)}</h1>\n<p>{counts}. The newest check comes first.</p>\n{told}\n</body>\n</html>\n"
+    )
+
+
+def _article(row: Row, at: Path) -> str:
+    kind = row.verdict if row.verdict in ("hold", "release") else "unchecked"
+    when = row.checked_at.replace("T", " ").replace("Z", " UTC")
+    name, pictures = _text(row.name), ""
+    if row.folder is not None:
+        # The fingerprint makes a browser fetch the picture anew when the set is another.
+        version = f"?{quote(row.fingerprint[-12:])}{quote(row.checked_at)}"
+        name = f'<a href="{_link(row.folder / PAGE, at)}">{name}</a>'
+        links = _existing(row.folder)
+        pictures = "".join(
+            f'<figure><a href="{_link(path, at)}"><img src="{_link(path, at)}{version}" alt="{_text(path.stem)}" '
+            'loading="lazy"></a></figure>'
+            for path in links
+        )
+    return (
+        f'<article class="{kind}"><div><h2>{name}</h2><p class="verdict">{_text(row.words)}</p>'
+        f'<p class="when">{_text(when)}</p></div>{pictures}</article>'
+    )
+
+
+def _existing(folder: Path) -> Sequence[Path]:
+    return [folder / name for name in PICTURES]
+
+
+def _link(path: Path, at: Path) -> str:
+    """A relative link, whatever signs stand in the names."""
+    relative = os.path.relpath(path, at).replace(os.sep, "/")
+    return html.escape(quote(os.fsencode(relative)))
+
+
+def _text(text: str) -> str:
+    return html.escape(printable(text.encode("utf-8", "backslashreplace").decode("utf-8")))

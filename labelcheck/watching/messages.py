@@ -1,0 +1,66 @@
+"""What goes between the watch and its worker: jobs, and what came of them."""
+
+from dataclasses import dataclass
+from enum import Enum, auto
+from pathlib import Path
+
+from labelcheck.review.changes import Changes
+from labelcheck.trade.in_force import Asked
+from labelcheck.trade.units import Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One set to check."""
+
+    path: Path
+    folder: Path
+    """Where the review of its board goes; those of several boards go beside it."""
+    limits_file: Path | None
+    asked: Asked
+    unit: Unit = "mm"
+
+
+class Came(Enum):
+    """What came of a job, or of one of its boards."""
+
+    CHECKED = auto()
+    CURRENT = auto()
+    """The review that lies there is of these bytes, limits and version."""
+    FAILED = auto()
+    """The set cannot be read, or the limits file is wrong: no check before something changes."""
+    NOT_WRITTEN = auto()
+    """The review could not be written: to be tried again."""
+    BROKE_OFF = auto()
+    """A fault of the program, or the worker was ended from outside."""
+
+
+@dataclass(frozen=True, slots=True)
+class BoardTold:
+    """What is told of one board that was checked, or whose review was found to be current."""
+
+    name: str
+    folder: Path
+    verdict: str
+    words: str
+    """The verdict and its main reason, one line."""
+    tally: str
+    """How many labels have which trouble."""
+    checked_at: str
+    fingerprint: str
+    came: Came
+    changes: Changes | None
+    """Since the review before; None where there was none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What came of a job."""
+
+    path: Path
+    came: Came
+    boards: tuple[BoardTold, ...] = ()
+    trouble: str | None = None
+    """A sentence and its cure, where it failed."""
+    not_a_set: bool = False
+    """Whether it holds nothing that was made for fabrication."""

@@ -1,0 +1,71 @@
+"""The process that checks sets for a watch: `python -m labelcheck.watching.worker`, jobs on stdin, results on stdout.
+
+It is a process of its own so that a crash, a lack of memory or a hang ends the check and not the watch, so that
+memory is given back, and so that it has a single thread and a check may split over two cores.
+"""
+
+import os
+import pickle
+import signal
+import sys
+from types import FrameType
+from typing import BinaryIO
+
+from labelcheck.watching.messages import Job
+from labelcheck.watching.working import Surroundings, work
+
+RETIRE_BYTES = 1_500_000_000
+"""A worker that holds so much memory after a job makes place for a fresh one."""
+
+
+def main() -> None:
+    """Do jobs until there are no more; a process without its parent ends before it writes anything."""
+    jobs, results = sys.stdin.buffer, _kept_stdout()
+    signal.signal(signal.SIGTERM, _end)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the watch, which ends us
+    parent = os.getppid()
+    surroundings = Surroundings(may_write=lambda: os.getppid() == parent)
+    while (job := _next(jobs)) is not None:
+        result = work(job, surroundings)
+        try:
+            pickle.dump(result, results)
+            results.flush()
+        except OSError:  # the watch is gone
+            return
+        if _held_bytes() > RETIRE_BYTES:
+            return
+
+
+def _kept_stdout() -> BinaryIO:
+    """A stream for results that nothing else writes to: what libraries print goes nowhere."""
+    results = os.fdopen(os.dup(1), "wb")
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    os.close(nowhere)
+    return results
+
+
+def _next(jobs: BinaryIO) -> Job | None:
+    try:
+        job = pickle.load(jobs)
+    except (EOFError, OSError, pickle.UnpicklingError):
+        return None
+    return job if isinstance(job, Job) else None
+
+
+def _end(_signal: int, _frame: FrameType | None) -> None:
+    # Unwinds, so that unfinished files are removed on the way.
+    sys.exit(0)
+
+
+def _held_bytes() -> int:
+    """Memory that this process holds now; 0 where the system does not tell."""
+    try:
+        with open("/proc/self/statm", encoding="ascii") as told:
+            return int(told.read().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+    except (OSError, ValueError, IndexError):
+        return 0
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,133 @@
+"""Checks one set for a watch: nothing where its review is current, else the check, the files, and what changed."""
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from labelcheck.board.fab_set import FabSet
+from labelcheck.board.limits_beside import limits_of_set
+from labelcheck.board.opening import open_sets
+from labelcheck.checking import check_set
+from labelcheck.review.changes import Changes, changes_between
+from labelcheck.review.contents import Review
+from labelcheck.review.record import record_of
+from labelcheck.review.seen import Record, read_record, seen_in
+from labelcheck.review.verdict import tally, verdict_words
+from labelcheck.review.writing import RECORD, review_folder_for, write_review
+from labelcheck.trade.errors import LabelcheckError, UnreadableFile, UnwritableResult
+from labelcheck.trade.limits import Limits
+from labelcheck.watching.messages import BoardTold, Came, Job, Result
+from labelcheck.watching.reviewed import alone_with, is_current, record_in
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What a check asks of the world beside its files."""
+
+    now: Callable[[], datetime] = lambda: datetime.now(UTC)
+    may_write: Callable[[], bool] = lambda: True
+    """False where whoever asked for the check is gone."""
+
+
+SURROUNDINGS = Surroundings()
+
+
+def work(job: Job, surroundings: Surroundings = SURROUNDINGS) -> Result:
+    """Do one job; failures are told in the result, never raised, but for MemoryError and what ends a process."""
+    try:
+        limits = limits_of_set(job.path, job.limits_file, job.asked)
+        sets = open_sets(job.path)
+    except LabelcheckError as error:
+        return Result(job.path, Came.FAILED, trouble=str(error))
+    boards: list[BoardTold] = []
+    taken: set[Path] = set()
+    for fab_set in sets:
+        folder = _unused(_folder_of(job, fab_set, alone=len(sets) == 1), taken)
+        try:
+            boards.append(_board(job, fab_set, folder, limits.on_board(fab_set.name), surroundings))
+        except UnwritableResult as error:
+            return Result(job.path, Came.NOT_WRITTEN, tuple(boards), str(error))
+        except LabelcheckError as error:
+            return Result(job.path, Came.FAILED, tuple(boards), str(error))
+        except Exception as fault:  # a fault of ours in one set must neither release it nor stop the watch
+            return Result(job.path, Came.BROKE_OFF, tuple(boards), broke_off(f"{type(fault).__name__}: {fault}"))
+    came = Came.CURRENT if all(board.came is Came.CURRENT for board in boards) else Came.CHECKED
+    return Result(job.path, came, tuple(boards))
+
+
+def broke_off(why: str) -> str:
+    """A check that came to no end, for a person."""
+    return (
+        f"the check broke off ({why}). This is a fault of labelcheck, not of your files: nothing is released. "
+        "Please report it with the set."
+    )
+
+
+def _folder_of(job: Job, fab_set: FabSet, alone: bool) -> Path:
+    return job.folder if alone else review_folder_for(job.path, fab_set.name, job.folder.parent, alone=False)
+
+
+def _unused(folder: Path, taken: set[Path]) -> Path:
+    number, free = 1, folder
+    while free in taken:
+        number += 1
+        free = folder.with_name(f"{folder.stem}-{number}{folder.suffix}")
+    taken.add(free)
+    return free
+
+
+def _board(job: Job, fab_set: FabSet, folder: Path, limits: Limits, surroundings: Surroundings) -> BoardTold:
+    """One board: what lies there is kept where it is current, else checked and written."""
+    with alone_with(folder):
+        record = record_in(folder)
+        if record is not None and is_current(folder, record, fab_set, limits):
+            return _told_of_record(folder, record)
+        checked = check_set(fab_set, limits, surroundings.now())
+        if not surroundings.may_write():
+            os._exit(0)  # nobody waits for the review any more, and another watch may have begun
+        write_review(folder, checked.review, checked.board, job.unit)
+    return _told_of_review(folder, checked.review, _changes(record, record_of(checked.review)))
+
+
+def _changes(before: bytes | None, now: Record) -> Changes | None:
+    """What changed since the record that lay there; None where there was none that this version can read."""
+    if before is None:
+        return None
+    try:
+        return changes_between(read_record(RECORD, before), seen_in(now))
+    except UnreadableFile:
+        return None
+
+
+def _told_of_review(folder: Path, review: Review, changes: Changes | None) -> BoardTold:
+    return BoardTold(
+        name=review.set_name,
+        folder=folder,
+        verdict=str(review.verdict),
+        words=verdict_words(review),
+        tally=tally(review.findings, len(review.labels)),
+        checked_at=review.checked_at,
+        fingerprint=review.fingerprint,
+        came=Came.CHECKED,
+        changes=changes,
+    )
+
+
+def _told_of_record(folder: Path, record: bytes) -> BoardTold:
+    seen = read_record(RECORD, record)
+    open_findings = [finding for finding in seen.findings if not finding.accepted]
+    worst = {finding.label for finding in open_findings if finding.severity == "unreadable"}
+    count = len(open_findings)
+    return BoardTold(
+        name=seen.set_name,
+        folder=folder,
+        verdict=seen.verdict,
+        words=f"{seen.verdict.upper()}: as reviewed {seen.checked_at.replace('T', ' ').replace('Z', ' UTC')}",
+        tally=f"{len(seen.labels)} labels, {count} finding{'' if count == 1 else 's'}, {len(worst)} unreadable",
+        checked_at=seen.checked_at,
+        fingerprint=seen.fingerprint,
+        came=Came.CURRENT,
+        changes=None,
+    )
