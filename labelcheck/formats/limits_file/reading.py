@@ -7,7 +7,7 @@ import tomllib
 from labelcheck.formats.limits_file.asking import Document, Table
 from labelcheck.formats.limits_file.lines import KeyPath, lines_of
 from labelcheck.formats.limits_file.statements import read_accepted, read_bodies, read_must_carry, read_weights
-from labelcheck.trade.colours import LEGEND_COLOURS, MASK_COLOURS, OTHER_WORDS
+from labelcheck.trade.colours import LEGEND_COLOURS, MASK_COLOURS, ink_of, mask_of
 from labelcheck.trade.errors import WrongArguments
 from labelcheck.trade.in_force import LimitsFile, StatedNumber
 from labelcheck.trade.limits import BOUNDS, Distance, Limit, LimitsFileBytes, Process, limits_for, names_of_limits
@@ -168,12 +168,11 @@ def _distances(top: Table) -> list[StatedNumber]:
 
 
 def _colour(table: Table | None, key: str, known: tuple[str, ...]) -> StatedColour | None:
-    """Words that name a known colour: `green`, `matte black`."""
+    """Words that name a known colour (`green`, `matte black`), or its parts (`#0e542c`)."""
     words = None if table is None else table.text(key)
     if table is None or words is None:
         return None
-    plain = words.lower().replace("-", " ").replace("_", " ").split()
-    if any(OTHER_WORDS.get(word, word) in known for word in plain):
+    if (mask_of(words) if key == "mask" else ink_of(words)) is not None:
         return StatedColour(words, table.source(key))
     table.choice(key, known)  # complains, and names the nearest
     return None
