@@ -86,6 +86,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         holding=board.holding,
         not_applied=not_applied,
         limits_file=limits.file,
+        judged_by=limits,
         acceptances=acceptance_entries(limits),
     )
     return Checked(board, review)
@@ -164,6 +165,7 @@ def _state(evidence: Evidence) -> LabelState:
         # What bodies hide is taken to have printed as well as the rest.
         visible_fraction=evidence.printed_fraction * (1.0 - evidence.hidden_fraction),
         reads_as_printed=evidence.printed.reads_as(evidence.label.text),
+        printed=evidence.printed,
     )
 
 

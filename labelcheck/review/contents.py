@@ -5,7 +5,8 @@ from enum import StrEnum
 
 from labelcheck.judging import Finding, Severity
 from labelcheck.labels.label import Box, Label
-from labelcheck.trade.limits import LimitsFileBytes
+from labelcheck.press.evidence import WHOLE, Printed
+from labelcheck.trade.limits import Limits, LimitsFileBytes
 from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import Side
 
@@ -50,6 +51,7 @@ class LabelState:
     printed_fraction: float
     visible_fraction: float
     reads_as_printed: str | None
+    printed: Printed = WHOLE
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +89,9 @@ class Review:
     """The limits file that was in force, None where there was none."""
     acceptances: tuple[LimitEntry, ...] = ()
     """Everything that the limits file accepts of this board, whether it is found or not."""
+
+    judged_by: Limits | None = None
+    """All limits that were in force, for pictures that print a label again."""
 
     @property
     def open_findings(self) -> tuple[Finding, ...]:

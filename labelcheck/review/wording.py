@@ -68,7 +68,7 @@ def printable(text: str) -> str:
 
 
 def amount(value: float, unit_of_value: str, unit: Unit) -> str:
-    """A measured value for a person: `0.71 mm`, `38 %` for a fraction, `3.0 deg`, `4.5:1` for a ratio, `2` counted."""
+    """A measured value for a person: `0.71 mm`, `38 %` of a fraction, `3.0 deg`, `4.5:1` of a ratio, `2` counted."""
     if unit_of_value == "mm":
         return in_unit(f"{value:.2f} mm", unit)
     if unit_of_value == "fraction":

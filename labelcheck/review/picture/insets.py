@@ -13,7 +13,7 @@ from labelcheck.review.picture.bodies import fill_bodies
 from labelcheck.review.picture.canvas import Canvas, Pixels
 from labelcheck.review.picture.colours import GREY, INK, PAPER, RULE, SEVERITY_STYLES
 from labelcheck.review.picture.lettering import face, shortened, wrapped
-from labelcheck.review.picture.prints import STRIP, Press, draw_pair, half_width, name_pair
+from labelcheck.review.picture.prints import Press, draw_pair, name_pair, places_of_pair, sizes_of_pair
 from labelcheck.review.wording import amount, in_unit, printable, without_name
 from labelcheck.trade.sides import Side
 from labelcheck.trade.units import Unit
@@ -24,7 +24,9 @@ _PICTURE_HEIGHT = 300
 _PADDING = 12
 _MOST_PIXELS_PER_MM = 240.0
 _ROOM = 1.5
-"""How much more than the label an inset shows, each way."""
+"""How much more than the label an inset shows, each way …"""
+_HALF_ROOM = 1.2
+"""… and one that has half of a tile."""
 _ENLARGED, _LEAST_ENLARGED = 2.5, 1.25
 _LARGE_PIXELS_PER_MM = 60.0
 """A long label is cut rather than shown at less than 2.5 times the board, or less than this where that is large."""
@@ -91,35 +93,46 @@ class Looks:
 def _draw_printed(
     canvas: Canvas, tile: Pixels, inset: Inset, parts: SideParts, printed: tuple[Looks, Press, tuple[float, float]]
 ) -> None:
-    """The label as drawn beside it as printed, each with its frame around what is wrong, and the words below."""
+    """The label as drawn and as printed, each with its frame around what is wrong, and the words below.
+
+    They stand side by side or one above the other, whichever shows them larger.
+    """
     looks, press, shift = printed
     left, top, right, _ = tile
-    width = half_width(right - left - 2 * _PADDING)
-    view = inset_view(inset, width, looks, _PICTURE_HEIGHT - STRIP)
-    places = draw_pair(canvas, (left + _PADDING, top + _TITLE_HEIGHT), view, parts, (press, inset.label, shift))
+    views = [
+        (inset_view(inset, size[0], looks, size[1]), stacked)
+        for stacked, size in enumerate(sizes_of_pair(right - left - 2 * _PADDING, _PICTURE_HEIGHT))
+    ]
+    view, stacked = max(views, key=lambda one: one[0].pixels_per_mm)
+    places = places_of_pair((left + _PADDING, top + _TITLE_HEIGHT), view, bool(stacked))
+    draw_pair(canvas, places, view, parts, (press, inset.label, shift))
     for at in places:
         _draw_measure(canvas, at, inset, view)
-    name_pair(canvas, places, inset.label, (press, shift), (looks.unit, width))
+    name_pair(canvas, places, inset.label, (press, shift), (looks.unit, view.width))
     _draw_caption(canvas, tile, inset, view, looks)
 
 
-def inset_view(inset: Inset, width: int, looks: Looks, height: int = _PICTURE_HEIGHT) -> View:
-    """The window around the label at the largest fitting scale, around what is wrong where the label is long."""
-    box = inset.label.box_mm
-    scale = _fitting_scale(box, width, height)
+def inset_view(inset: Inset, width: int, looks: Looks, part_height: int | None = None) -> View:
+    """The window around the label at the largest fitting scale, around what is wrong where the label is long.
+
+    Where there is room for a part of a tile only, of such a height, the label is shown smaller rather than cut.
+    """
+    box, half = inset.label.box_mm, part_height is not None
+    height, room = (_PICTURE_HEIGHT, _ROOM) if part_height is None else (part_height, _HALF_ROOM)
+    scale = _fitting_scale(box, (width, height), room)
     board = looks.board_pixels_per_mm
-    least = max(min(_ENLARGED * board, _LARGE_PIXELS_PER_MM), _LEAST_ENLARGED * board)
+    least = max(0.0 if half else min(_ENLARGED * board, _LARGE_PIXELS_PER_MM), _LEAST_ENLARGED * board)
     if scale < least:
         box = inset.finding.box_mm
-        scale = max(_fitting_scale(box, width, height), least)
+        scale = max(_fitting_scale(box, (width, height), _ROOM), least)
     scale = min(scale, _MOST_PIXELS_PER_MM)
     x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
     half_width, half_height = width / scale / 2, height / scale / 2
     return View((x - half_width, y - half_height, x + half_width, y + half_height), scale, looks.mirrored, fine=True)
 
 
-def _fitting_scale(box: Box, width: int, height: int) -> float:
-    return min(width / max((box[2] - box[0]) * _ROOM, 0.1), height / max((box[3] - box[1]) * _ROOM, 0.1))
+def _fitting_scale(box: Box, size: tuple[int, int], room: float) -> float:
+    return min(size[0] / max((box[2] - box[0]) * room, 0.1), size[1] / max((box[3] - box[1]) * room, 0.1))
 
 
 def _draw_title(canvas: Canvas, tile: Pixels, inset: Inset) -> None:
