@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from labelcheck.checking import check_path
+from labelcheck.checking import check_set
 from labelcheck.cli import main
 from tests.sets_made import a_set, artwork, word, write
 
@@ -156,13 +156,62 @@ def test_a_fault_of_ours_ends_with_3_and_does_not_stop_other_sets(tmp_path, caps
     place = write(tmp_path / "crossing", a_set())
     other = write(tmp_path / "other", a_set())
 
-    def broken(path, *rest):
-        if path == place:
+    def broken(fab_set, *rest):
+        if fab_set.path == str(place):
             raise IndexError("index -1")
-        return check_path(path, *rest)
+        return check_set(fab_set, *rest)
 
-    monkeypatch.setattr("labelcheck.commands.check.check_path", broken)
+    monkeypatch.setattr("labelcheck.commands.check.check_set", broken)
     assert main(["check", "--quiet", str(place), str(other)]) == 3
     captured = capsys.readouterr()
     assert "a fault of labelcheck" in captured.err and "Traceback" not in captured.err
     assert "RELEASE" in captured.out
+
+
+def without_times(record: dict) -> dict:
+    return {key: value for key, value in record.items() if key != "checked_at"}
+
+
+def test_many_sets_give_what_they_give_one_by_one(tmp_path, capsys) -> None:
+    names = ["crossing", "siding", "platform"]
+    heights = [1.5, 0.45, 1.2]
+    places = [
+        write(tmp_path / name, a_set(artwork("Legend,Top", 0.15, word(5, 10, height))))
+        for name, height in zip(names, heights, strict=True)
+    ]
+    together = ["check", *map(str, places), "--out", str(tmp_path / "together")]
+    assert main([*together, "--results", str(tmp_path / "all.sarif")]) == 1
+    lines = capsys.readouterr().out.splitlines()
+    assert [line.split()[:2] for line in lines[-4:]] == [
+        ["set", "verdict"], ["crossing", "release"], ["siding", "hold"], ["platform", "release"],
+    ]
+    for name, place in zip(names, places, strict=True):
+        main(["check", "--quiet", str(place), "--out", str(tmp_path / "alone" / name)])
+        whole, single = tmp_path / "together" / f"{name}.review", tmp_path / "alone" / name
+        records = [json.loads((folder / "record.json").read_text("utf-8")) for folder in (whole, single)]
+        assert without_times(records[0]) == without_times(records[1])
+        assert contents(whole).keys() == contents(single).keys()
+    runs = json.loads((tmp_path / "all.sarif").read_text("utf-8"))["runs"]
+    assert [run["automationDetails"]["id"] for run in runs] == [f"labelcheck/{name}/" for name in names]
+
+
+def test_a_set_that_cannot_be_read_stands_in_the_table_too(tmp_path, capsys) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    assert main(["check", str(tmp_path / "gone"), str(place)]) == 3
+    captured = capsys.readouterr()
+    assert "gone" in captured.err
+    assert captured.out.splitlines()[-2].split()[-6:-1] == ["not", "checked", "-", "-", "-"]
+
+
+def test_sets_of_one_name_keep_folders_of_their_own(tmp_path) -> None:
+    places = [write(tmp_path / part / "crossing", a_set()) for part in ("a", "b", "c")]
+    assert main(["check", "--quiet", *map(str, places), "--out", str(tmp_path / "there")]) == 0
+    assert {path.name for path in (tmp_path / "there").iterdir()} == {
+        "crossing.review", "crossing.review-2", "crossing.review-3",
+    }
+
+
+def test_results_that_cannot_be_written_end_with_4(tmp_path, capsys) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    assert main(["check", "--quiet", str(place), "--results", str(tmp_path / "absent" / "x.sarif")]) == 4
+    assert "the folder is not there" in capsys.readouterr().err

@@ -3,17 +3,28 @@
 import argparse
 import shutil
 import sys
+import time
 import traceback
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
+from typing import Any
 
-from labelcheck.checking import Checked, check_path
+from labelcheck.board.fab_set import FabSet
+from labelcheck.board.opening import open_sets
+from labelcheck.checking import check_set
 from labelcheck.commands import add_limits, limits_for_path
 from labelcheck.review.contents import Verdict
+from labelcheck.review.progress import Progress
 from labelcheck.review.record import record_text
-from labelcheck.review.summary import TERMINAL_COLUMNS, Terminal, summarise
+from labelcheck.review.results import results_text, run_of
+from labelcheck.review.summary import TERMINAL_COLUMNS, BatchLine, Terminal, batch_table, summarise
 from labelcheck.review.writing import review_folder_for, write_record, write_review
 from labelcheck.trade.errors import LabelcheckError, UnreadableSet
+from labelcheck.trade.limits import Limits
+from labelcheck.trade.together import in_turn
 from labelcheck.trade.units import Unit
 
 RELEASED, HELD = 0, 1
@@ -31,7 +42,8 @@ examples:
   labelcheck check turnout-driver/              a folder of exported files
   labelcheck check turnout-driver.zip           the zip that would be ordered
   labelcheck check out/board-F_Silkscreen.gbr   the set that this file belongs to
-  labelcheck check rev-a/ rev-b/ --out reviews/ several sets, reviews side by side
+  labelcheck check rev-a/ rev-b/ --out reviews/ several sets, reviews side by side, a table at the end
+  labelcheck check board/ --results labels.sarif findings for a build server, as SARIF 2.1.0
   labelcheck check board/ --process inkjet --reading-distance 400
   labelcheck check board/ --limits house.toml   limits of your own; without it labelcheck.toml beside the set
 
@@ -46,8 +58,8 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
     check = commands.add_parser(
         "check",
         help="check fab sets and write a review of each",
-        description="Check fab sets: print a summary, and write SET.review/ beside each set with record.json,\n"
-        "top.png and bottom.png.",
+        description="Check fab sets: print a summary, and write SET.review/ beside each set with review.html,\n"
+        "top.png, bottom.png and record.json.",
         epilog=EXAMPLES + STATUSES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
@@ -57,36 +69,107 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
     )
     add_limits(check)
     check.add_argument("--record", metavar="FILE", help="write the record there too; - prints it and nothing else")
+    check.add_argument(
+        "--results", type=Path, metavar="FILE", help="write the findings for a build server there too (SARIF 2.1.0)"
+    )
     check.add_argument("--quiet", action="store_true", help="print one line a board")
     check.add_argument("--inch", action="store_true", help="show lengths in inches")
     check.set_defaults(run=run)
 
 
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What one board has to say, ready to be printed in its turn."""
+
+    line: BatchLine
+    status: int
+    printed: str = ""
+    complaint: str = ""
+    record: str = ""
+    results: dict[str, Any] | None = None
+
+
 def run(chosen: argparse.Namespace) -> int:
     """Check each set; one that fails does not keep the others from a check, and the highest status counts."""
-    status = RELEASED
-    records: list[str] = []
-    written: set[Path] = set()
+    columns = shutil.get_terminal_size((TERMINAL_COLUMNS, 24)).columns
+    progress = Progress(sys.stderr, columns)
+    told: list[_Told] = []
+    try:
+        for one in in_turn(_works(chosen, progress, columns), progress.tell):
+            told.append(one)
+            progress.end(one.line.name)
+            if one.complaint:
+                print(f"labelcheck: {one.complaint}", file=sys.stderr)
+            if one.printed and chosen.record != "-":
+                print(one.printed, flush=True)
+    finally:
+        progress.clear()
+    if chosen.record == "-":
+        print("".join(one.record for one in told), end="")
+    elif len(told) > 1 and not chosen.quiet:
+        print(batch_table([one.line for one in told], Terminal(columns)))
+    if chosen.record not in (None, "-") and any(one.record for one in told):
+        write_record(Path(chosen.record), [one.record for one in told])
+    if chosen.results is not None:
+        write_record(chosen.results, [results_text([one.results for one in told if one.results is not None])])
+    return max(one.status for one in told)
+
+
+def _works(chosen: argparse.Namespace, progress: Progress, columns: int) -> Iterator[Callable[[], _Told]]:
+    """One work a board, in order; each set is opened only when its turn comes, and each folder is named here."""
+    taken: set[Path] = set()
     for path in chosen.sets:
         try:
-            boards = check_path(path, limits_for_path(path, chosen), datetime.now(UTC))
-            for checked in boards:
-                alone = len(chosen.sets) == 1 and len(boards) == 1
-                folder = _unused(review_folder_for(path, checked.review.set_name, chosen.out, alone), written)
-                _tell(checked, folder, chosen)
-                records.append(record_text(checked.review))
-                status = max(status, HELD if checked.review.verdict is Verdict.HOLD else RELEASED)
-        except LabelcheckError as error:
-            print(f"labelcheck: {error}", file=sys.stderr)
-            status = max(status, error.exit_status)
-        except Exception as fault:  # a fault of ours in one set must neither release it nor stop others
-            print(f"labelcheck: {path}: {_fault_told(fault)}", file=sys.stderr)
-            status = max(status, UnreadableSet.exit_status)
-    if chosen.record == "-":
-        print("".join(records), end="")
-    elif chosen.record is not None and records:
-        write_record(Path(chosen.record), records)
-    return status
+            limits = limits_for_path(path, chosen)
+            boards = open_sets(path)
+        except Exception as failure:  # what went wrong with one set is told in its turn, and keeps no other back
+            progress.begin(str(path))
+            yield partial(_failed, str(path), failure, 0.0)
+            continue
+        for fab_set in boards:
+            alone = len(chosen.sets) == 1 and len(boards) == 1
+            folder = _unused(review_folder_for(path, fab_set.name, chosen.out, alone), taken)
+            progress.begin(fab_set.name)
+            progress.tell("reading and measuring") if alone else progress.tell()
+            yield partial(_check, _Task(fab_set, folder, limits, columns), chosen, progress)
+
+
+@dataclass(frozen=True, slots=True)
+class _Task:
+    """One board to be checked, and where its review goes."""
+
+    fab_set: FabSet
+    folder: Path
+    limits: Limits
+    columns: int
+
+
+def _check(task: _Task, chosen: argparse.Namespace, progress: Progress) -> _Told:
+    """Check one board and write its review; nothing is printed here, for this may run beside others."""
+    begun_s = time.monotonic()
+    unit: Unit = "inch" if chosen.inch else "mm"
+    try:
+        checked = check_set(task.fab_set, task.limits, datetime.now(UTC))
+        progress.tell("drawing")
+        write_review(task.folder, checked.review, checked.board, unit)
+    except Exception as failure:  # a fault of ours in one set must neither release it nor stop others
+        return _failed(task.fab_set.name, failure, time.monotonic() - begun_s)
+    review = checked.review
+    summary = summarise(review, unit, task.folder, chosen.quiet, Terminal(task.columns))
+    return _Told(
+        line=BatchLine(review.set_name, review, time.monotonic() - begun_s),
+        status=HELD if review.verdict is Verdict.HOLD else RELEASED,
+        printed=summary if chosen.quiet else f"{summary}\n",
+        record=record_text(review),
+        results=None if chosen.results is None else run_of(review),
+    )
+
+
+def _failed(name: str, failure: Exception, seconds: float) -> _Told:
+    line = BatchLine(name, None, seconds)
+    if isinstance(failure, LabelcheckError):
+        return _Told(line, failure.exit_status, complaint=str(failure))
+    return _Told(line, UnreadableSet.exit_status, complaint=f"{name}: {_fault_told(failure)}")
 
 
 def _fault_told(fault: Exception) -> str:
@@ -96,18 +179,6 @@ def _fault_told(fault: Exception) -> str:
         f"the check broke off ({type(fault).__name__}: {fault}; {Path(place.filename).name}:{place.lineno}). "
         "This is a fault of labelcheck, not of your files: nothing is released. Please report it with the set."
     )
-
-
-def _tell(checked: Checked, folder: Path, chosen: argparse.Namespace) -> None:
-    """Write one review, then say what it found."""
-    unit: Unit = "inch" if chosen.inch else "mm"
-    write_review(folder, checked.review, checked.board, unit)
-    if chosen.record == "-":
-        return
-    terminal = Terminal(columns=shutil.get_terminal_size((TERMINAL_COLUMNS, 24)).columns)
-    print(summarise(checked.review, unit, folder, chosen.quiet, terminal))
-    if not chosen.quiet:
-        print()
 
 
 def _unused(folder: Path, written: set[Path]) -> Path:

@@ -47,6 +47,46 @@ class Terminal:
 PLAIN_TERMINAL = Terminal()
 
 
+@dataclass(frozen=True, slots=True)
+class BatchLine:
+    """One board of several, for the table at the end; `review` is None where it could not be checked."""
+
+    name: str
+    review: Review | None
+    seconds: float
+
+
+def batch_table(lines: Sequence[BatchLine], terminal: Terminal = PLAIN_TERMINAL) -> str:
+    """What became of each board, one line each, without a line feed at the end."""
+    rows = [("set", "verdict", "cannot be read", "doubtful", "worth a look", "seconds")]
+    for line in lines:
+        if line.review is None:
+            rows.append((line.name, "not checked", "-", "-", "-", f"{line.seconds:.1f}"))
+            continue
+        worst = worst_of_labels(line.review.findings)
+        counts = [str(worst[severity]) for severity in SEVERITIES]
+        rows.append((line.name, str(line.review.verdict), counts[0], counts[1], counts[2], f"{line.seconds:.1f}"))
+    others = [max(len(row[place]) for row in rows) for place in range(1, 6)]
+    room = max(terminal.columns, _LEAST_COLUMNS) - sum(others) - 2 * len(others)
+    names = [_cut(printable(row[0]), max(room, 8)) for row in rows]
+    width = max(len(name) for name in names)
+    return "\n".join(
+        "  ".join(
+            [
+                name.ljust(width),
+                row[1].ljust(others[0]),
+                *(cell.rjust(space) for cell, space in zip(row[2:], others[1:], strict=True)),
+            ]
+        )
+        for name, row in zip(names, rows, strict=True)
+    )
+
+
+def _cut(name: str, room: int) -> str:
+    """The name, its middle left out where it is too long: its end tells one set from the next."""
+    return name if len(name) <= room else f"{name[: room // 2 - 1]}…{name[len(name) - (room - room // 2) :]}"
+
+
 def summarise(
     review: Review,
     unit: Unit = "mm",

@@ -1,11 +1,14 @@
-"""Two pieces of work at once give what they give one after the other."""
+"""Works at once give what they give one after the other."""
 
 import os
+import time
+from collections.abc import Iterator
+from functools import partial
 
 import pytest
 
 from labelcheck.trade.errors import UnreadableFile
-from labelcheck.trade.together import both
+from labelcheck.trade.together import both, in_turn
 
 
 def fail() -> None:
@@ -42,3 +45,54 @@ def test_an_error_that_names_a_place_survives_the_way_back() -> None:
 
     with pytest.raises(UnreadableFile, match=r"top\.gbr:3"):
         both(lambda: 1, broken, True)
+
+
+def test_many_results_come_in_their_order() -> None:
+    # The first takes longest: the others are done before it.
+    def work(number: int) -> int:
+        time.sleep(0.3 if number == 0 else 0)
+        return number
+
+    assert list(in_turn(partial(work, number) for number in range(7))) == list(range(7))
+
+
+@pytest.mark.parametrize("count", [0, 1, 2, 3])
+def test_any_number_of_works(count) -> None:
+    assert list(in_turn([partial(str, number) for number in range(count)])) == [str(n) for n in range(count)]
+
+
+def test_works_are_taken_only_as_cores_fall_free() -> None:
+    taken = []
+
+    def works() -> Iterator[object]:
+        for number in range(200):
+            taken.append(number)
+            yield partial(int, number)
+
+    results = in_turn(works())
+    assert next(results) == 0
+    assert len(taken) < 100
+    results.close()
+
+
+def test_a_child_never_splits_again() -> None:
+    def pids() -> tuple[int, int]:
+        return both(os.getpid, os.getpid, worthwhile=True)
+
+    (one, other), (third, fourth) = in_turn([pids, pids])
+    assert one == other and third == fourth
+
+
+def test_an_error_among_many_comes_in_its_turn_and_ends_what_still_runs() -> None:
+    begun = time.monotonic()
+    results = in_turn([partial(int, 1), fail, partial(time.sleep, 60)])
+    assert next(results) == 1
+    with pytest.raises(ValueError, match="no such side"):
+        next(results)
+    assert time.monotonic() - begun < 30
+
+
+def test_whoever_waits_is_told_so() -> None:
+    ticks = []
+    list(in_turn([partial(time.sleep, 1.0), partial(int, 2)], lambda: ticks.append(1)))
+    assert len(ticks) >= 1 or (os.cpu_count() or 1) < 2

@@ -64,13 +64,15 @@ def side_figure(picture: SidePicture, found: str) -> Markup:
         height=picture.height,
         href=Markup("data:image/png;base64," + base64.b64encode(picture.png).decode("ascii")),
     )
+    # Where the window is wider than the board, nothing else of the sheet must come into view.
+    clip = element("clipPath", element("rect", **_rectangle(picture.area)), id=f"area-{side}")
     marks = together(
         element("rect", id=f"mark-{name}", data_of=name, **_rectangle(box))
         for name, box in picture.marks
     )
     drawing = element(
         "svg",
-        [image, element("g", marks, class_="marks")],
+        [clip, element("g", image, clip_path=f"url(#area-{side})"), element("g", marks, class_="marks")],
         viewBox=_view_box(picture.area),
         role="img",
         aria_label=f"{seen}: the board with {found} marked and numbered. The table holds each of them in words.",
