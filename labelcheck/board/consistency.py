@@ -91,8 +91,11 @@ def _told_by(one: Recognised) -> _Told:
 def _projects(told: Sequence[_Told]) -> list[Remark]:
     named = {one.name: one.project[:2] for one in told if one.project is not None}
     layers = {one.name for one in told if one.is_layer}
-    identified = {(_plain(name), _plain(identifier)) for file, (name, identifier) in named.items() if file in layers}
-    of_name = {name: identifier for name, identifier in sorted(identified)}
+    identifiers: dict[str, list[str]] = {}
+    for file, (name, identifier) in named.items():
+        if file in layers:
+            identifiers.setdefault(_plain(name), []).append(_plain(identifier))
+    of_name = {name: _most_common(found) for name, found in identifiers.items()}
     # Some programs make an identifier up for files beside the layers: there the name alone counts.
     odd = _odd_ones({
         file: (_plain(name), _plain(identifier) if file in layers else of_name.get(_plain(name), ""))

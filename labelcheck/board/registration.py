@@ -74,12 +74,18 @@ def _likeliest(holes: Floats, pads: Floats) -> Floats | None:
     ways = ways[(np.abs(ways) <= REACH_MM).all(axis=1)]
     if len(ways) == 0:
         return None
-    bins = np.round(ways / _BIN_MM).astype(np.int64)
-    kinds, count = np.unique(bins, axis=0, return_counts=True)
-    often = kinds[count >= 0.9 * count.max()]
-    best = often[np.argmin((often**2).sum(axis=1))] * _BIN_MM
+    grids = [_most_counted(ways, np.array([x, y])) for x in (0.0, _BIN_MM / 2) for y in (0.0, _BIN_MM / 2)]
+    middles, count = (np.concatenate(parts) for parts in zip(*grids, strict=True))
+    often = middles[count >= 0.9 * count.max()]
+    best = often[np.argmin((often**2).sum(axis=1))]
     near = ways[(np.abs(ways - best) <= _BIN_MM).all(axis=1)]
     return np.asarray(np.median(near, axis=0))
+
+
+def _most_counted(ways: Floats, origin: Floats) -> tuple[Floats, Floats]:
+    """Middles (k, 2) and counts (k,) of the cells of a grid; of several grids one has no edge through the ways."""
+    cells, count = np.unique(np.round((ways - origin) / _BIN_MM), axis=0, return_counts=True)
+    return cells * _BIN_MM + origin, count.astype(np.float64)
 
 
 def _share_on(holes: Floats, pads: Floats) -> float:

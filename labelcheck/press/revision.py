@@ -11,15 +11,15 @@ SURE = 0.9
 """Text read less surely is no reason to doubt a revision."""
 
 _WORDED = re.compile(
-    r"(?<![A-Z0-9])REV(?:ISION)?\b[ .:_-]*([A-Z]?\d{1,3}(?:\.\d{1,3}){0,2}[A-Z]?|[A-Z])(?![A-Z0-9.])", re.IGNORECASE
+    r"(?<![A-Z0-9])REV(?:ISION)?[ .:_-]*([A-Z]?\d{1,3}(?:\.\d{1,3}){0,2}[A-Z]?|[A-Z])(?![A-Z0-9.])", re.IGNORECASE
 )
 """`REV B`, `Rev. 1.2`, `revision A2`, `rev: 3`."""
 _VERSION = re.compile(
-    r"(?<![A-Z0-9])V(?:ER(?:SION)?[ .:_-]*)?(\d{1,2}(?:\.\d{1,2}){1,2}[A-Z]?)(?![A-Z0-9.])", re.IGNORECASE
+    r"(?<![A-Z0-9])(V|VER(?:SION)?[ .:_-]*)(\d{1,2}(?:\.\d{1,2}){1,2}[A-Z]?)(?![A-Z0-9.])", re.IGNORECASE
 )
 """`v1.2`, `VER 1.2`; never without a point, for V1 is a part."""
 _VOLTAGES = frozenset({"0.9", "1.1", "1.2", "1.5", "1.8", "2.5", "2.8", "3.0", "3.3", "5.0", "5.5", "9.0", "12.0"})
-"""What a `V` before it may also be: a supply."""
+"""What a capital `V` before it may also be: a supply."""
 _DECLARED = re.compile(
     r"(?:REV(?:ISION)?|VER(?:SION)?|V|R)?[ .:_-]*([A-Z]?\d{1,3}(?:\.\d{1,3}){0,2}[A-Z]?|[A-Z])", re.IGNORECASE
 )
@@ -55,8 +55,8 @@ def _shown(labels: Iterable[Label]) -> Iterable[tuple[Label, str]]:
         for found in _WORDED.finditer(label.text):
             yield label, found[1]
         for found in _VERSION.finditer(label.text):
-            if found[1] not in _VOLTAGES:
-                yield label, found[1]
+            if found[1] != "V" or found[2] not in _VOLTAGES:
+                yield label, found[2]
 
 
 def _plain(revision: str) -> str:
