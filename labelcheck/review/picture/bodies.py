@@ -1,4 +1,4 @@
-"""The bodies of the parts over a picture: thin outlines on the board, panes where an enlarged window is about them."""
+"""The bodies of the parts over a picture: thin outlines on the board, panes in windows that are about them."""
 
 from collections.abc import Sequence
 
