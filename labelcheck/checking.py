@@ -10,8 +10,7 @@ from labelcheck.board.board import Board
 from labelcheck.board.building import FileReading, build_board
 from labelcheck.board.opening import FabSet, open_sets
 from labelcheck.judging import Analyser, Finding, in_order, judge, judge_board, notes_as_one, one_fault_one_finding
-from labelcheck.labels.finding import find_labels
-from labelcheck.labels.mirrors import with_mirrored
+from labelcheck.labels.mirrors import all_labels
 from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.reading.reader import built_in_reader
 from labelcheck.press.board_evidence import BoardEvidence
@@ -97,7 +96,7 @@ def _evidence(board: Board, side: Side, reader: Reader, limits: Limits) -> tuple
     legend = board.on(side).legend
     if legend is None:
         return ()
-    found = with_mirrored(side, legend, find_labels(side, legend, reader), reader)
+    found = all_labels(side, legend, reader)
     return evidence_on(board, side, found, limits, reader)
 
 

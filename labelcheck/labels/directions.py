@@ -39,9 +39,9 @@ class Frame:
     box: Floats
 
 
-def frames_along_axes(pieces: Pieces, marks: Marks) -> list[Frame]:
-    """Frames along 0 and 90 degrees for all marks that may be characters."""
-    possible = np.flatnonzero(_sizes(marks) <= LARGEST_MM)
+def frames_along_axes(pieces: Pieces, marks: Marks, asked: Flags) -> list[Frame]:
+    """Frames along 0 and 90 degrees for all of the marks asked for (m,) that may be characters."""
+    possible = np.flatnonzero(asked & (_sizes(marks) <= LARGEST_MM))
     return [_frame(pieces, possible, 0.0), _frame(pieces, possible, 90.0)]
 
 

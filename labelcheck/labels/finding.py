@@ -3,27 +3,26 @@
 import numpy as np
 
 from labelcheck.board.board import Layer
+from labelcheck.labels.apart import Apart, take_apart
 from labelcheck.labels.choosing import best_lines
 from labelcheck.labels.deciding import ReadingOut, decide
 from labelcheck.labels.directions import Frame, along_axes, frames_along_axes, frames_aslant
 from labelcheck.labels.fitting import with_minus
 from labelcheck.labels.found import Found
 from labelcheck.labels.glyphs import lay_out
-from labelcheck.labels.ink import Ink, without_duplicates
+from labelcheck.labels.ink import Ink
 from labelcheck.labels.label import SideLabels
 from labelcheck.labels.likeness import fitting_singles, plain_marks, text_likeness
 from labelcheck.labels.lines import Lines, find_lines, find_links, not_only
-from labelcheck.labels.marks import WHOLE_VIEW, Marks, find_contacts, find_marks
+from labelcheck.labels.marks import Marks
 from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.naming import given_names
 from labelcheck.labels.pieces import Pieces, pieces_of
 from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.recognising import Drawn, Seen, read_lines
 from labelcheck.labels.setting import set_lines
-from labelcheck.labels.struck import STRUCK_VIEW, struck_within
 from labelcheck.labels.telling import tell_labels
 from labelcheck.labels.weighing import left_out, promise
-from labelcheck.labels.within import holes_within, with_strokes_within
 from labelcheck.trade.shapes import Flags
 from labelcheck.trade.sides import Side
 
@@ -33,29 +32,31 @@ SURE, SEVERAL = 0.9, 2
 
 def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
     """All labels and drawings of one side's legend; labels stay unread where there is no reader."""
+    return find_among(side, legend, take_apart(legend.shapes), reader)
+
+
+def find_among(
+    side: Side, legend: Layer, apart: Apart, reader: Reader | None, open_marks: Flags | None = None
+) -> SideLabels:
+    """The same, where the legend is taken apart already; only among some of its marks (m,) where they are given."""
     mirrored = side is Side.BOTTOM
-    ink = without_duplicates(legend.shapes)
-    contacts = find_contacts(ink.shapes)
-    whole = find_marks(ink.shapes, contacts)
-    marks = with_strokes_within(ink.shapes, whole, contacts)
-    marks = marks.with_parts(struck_within(ink.shapes, whole, contacts), STRUCK_VIEW)
-    ink, holes = holes_within(ink, whole)
-    marks = marks.with_parts(holes, WHOLE_VIEW)
-    pieces = pieces_of(ink.shapes, marks, contacts, mirrored)
+    ink, marks = apart.ink, apart.marks
+    pieces = pieces_of(ink.shapes, marks, apart.contacts, mirrored)
+    asked = np.ones(len(marks), dtype=np.bool_) if open_marks is None else open_marks
     if reader is None:
-        frames = frames_along_axes(pieces, marks) + frames_aslant(pieces, marks, np.zeros(len(marks), dtype=np.bool_))
+        frames = frames_along_axes(pieces, marks, asked) + frames_aslant(pieces, marks, ~asked)
         found = _by_geometry(marks, pieces, frames)
     else:
-        found = _by_reading((ink, marks, pieces), reader, mirrored)
+        found = _by_reading((ink, marks, pieces), reader, mirrored, asked)
     names = given_names(found, ink, marks, legend)
     return tell_labels(side, (ink, marks), found, names, _measured(ink, marks, found, mirrored))
 
 
-def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool) -> Found:
+def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool, asked: Flags) -> Found:
     """The best set of lines that read well: along the axes first, then with what that leaves in other directions."""
     ink, marks, pieces = drawn
     straight, _ = plain_marks(pieces, marks)
-    frames = frames_along_axes(pieces, marks)
+    frames = frames_along_axes(pieces, marks, asked)
     out = ReadingOut(reader)
 
     def best(frames: list[Frame], known: Found | None, settled: Flags, before: Seen | None) -> tuple[Found, Seen]:
@@ -69,7 +70,7 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
 
     found, seen = best(frames, None, np.zeros(len(marks), dtype=np.bool_), None)
     settled = _settled(found, marks, along_axes(pieces, len(marks)))
-    aslant = frames_aslant(pieces, marks, settled)
+    aslant = frames_aslant(pieces, marks, settled | ~asked)
     if aslant:
         frames = frames + aslant
         # What is settled is read again only as it was found: it vouches for the lettering of the rest.

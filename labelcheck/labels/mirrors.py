@@ -1,12 +1,13 @@
 """Labels that read only in a mirror: drawn on the wrong side, or not mirrored for theirs."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from labelcheck.board.board import Layer
-from labelcheck.labels.finding import find_labels
+from labelcheck.labels.apart import take_apart
+from labelcheck.labels.finding import find_among
 from labelcheck.labels.label import Box, Label, Mark, SideLabels
 from labelcheck.labels.reading.protocol import Reader
 from labelcheck.trade.sides import Side
@@ -20,24 +21,29 @@ LEAST_CHARACTERS = 3
 """Shorter texts in a mirror are as likely to be a drawing."""
 SIZES_MM = (0.4, 6.0)
 """Extent of drawings that may be characters."""
+LARGEST_FIELD_MM = 60.0
+"""Extent of filled drawings that text may be knocked out of."""
 ALIKE_IN_A_MIRROR = frozenset("AHIMOTUVWXYilovwx08-+=.:|*^\"'_°")
 """Characters that a mirror leaves as they are."""
 TELLING_SHARE = 0.4
 """At least this share of the characters of a mirrored label must look different in a mirror."""
 
 
-def with_mirrored(side: Side, legend: Layer, found: SideLabels, reader: Reader) -> SideLabels:
-    """The labels found, and those among unread labels and drawings that read surely in a mirror."""
+def all_labels(side: Side, legend: Layer, reader: Reader) -> SideLabels:
+    """All labels and drawings of one side's legend, those that read only in a mirror among them."""
+    apart = take_apart(legend.shapes)
+    found = find_among(side, legend, apart, reader)
     doubted = [label for label in found.labels if label.text is None or label.text_confidence < SURE]
-    drawings = [mark for mark in found.drawings if _may_be_character(mark.box_mm)]
-    rows = _rows([mark for label in doubted for mark in label.marks] + drawings)
-    if len(rows) < LEAST_CHARACTERS:
+    drawings = [mark for mark in found.drawings if _may_be_character(mark.box_mm) or _may_hold_text(mark)]
+    rows = np.zeros(len(legend.shapes), dtype=np.bool_)
+    rows[[row for mark in (*_marks_of(doubted), *drawings) for row in mark.objects]] = True
+    open_marks = apart.made_of(rows)
+    if open_marks.sum() < LEAST_CHARACTERS:
         return found
     turned_over = Side.BOTTOM if side is Side.TOP else Side.TOP
-    part = Layer(legend.files, legend.shapes.take(rows), legend.apertures, legend.attribute_sets)
     seen = [
         label
-        for label in find_labels(turned_over, part, reader).labels
+        for label in find_among(turned_over, legend, apart, reader, open_marks).labels
         if _reads_only_there(label) and not _read_better(label, doubted)
     ]
     if not seen:
@@ -47,8 +53,7 @@ def with_mirrored(side: Side, legend: Layer, found: SideLabels, reader: Reader) 
     mirrored: list[Label] = []
     for label in seen:
         marks = tuple(
-            replace(mark, number=number + place, objects=tuple(int(rows[row]) for row in mark.objects))
-            for place, mark in enumerate(label.marks)
+            replace(mark, number=number + place) for place, mark in enumerate(label.marks)
         )
         number += len(marks)
         mirrored.append(replace(label, side=side, marks=marks, mirrored=True))
@@ -60,8 +65,14 @@ def _may_be_character(box: Box) -> bool:
     return SIZES_MM[0] <= extent <= SIZES_MM[1]
 
 
-def _rows(marks: Iterable[Mark]) -> np.ndarray:
-    return np.unique(np.array([row for mark in marks for row in mark.objects], dtype=np.int64))
+def _may_hold_text(mark: Mark) -> bool:
+    """Whether text may be knocked out of it: filled areas do, as far as they are no pictures."""
+    extent = max(mark.box_mm[2] - mark.box_mm[0], mark.box_mm[3] - mark.box_mm[1])
+    return mark.pen_mm is None and extent <= LARGEST_FIELD_MM
+
+
+def _marks_of(labels: Sequence[Label]) -> list[Mark]:
+    return [mark for label in labels for mark in label.marks]
 
 
 def _reads_only_there(label: Label) -> bool:

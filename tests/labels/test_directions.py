@@ -18,7 +18,8 @@ def frames_of(*parts: Shapes, mirrored: bool = False):
     marks = find_marks(shapes, contacts)
     pieces = pieces_of(shapes, marks, contacts, mirrored)
     unsettled = np.zeros(len(marks), dtype=np.bool_)
-    return marks, frames_along_axes(pieces, marks) + frames_aslant(pieces, marks, unsettled)
+    straight = frames_along_axes(pieces, marks, np.ones(len(marks), dtype=bool))
+    return marks, straight + frames_aslant(pieces, marks, unsettled)
 
 
 def test_text_along_the_axes_asks_for_no_other_direction():

@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 
 from labelcheck.board.board import Layer
-from labelcheck.labels.finding import find_labels
-from labelcheck.labels.mirrors import with_mirrored
+from labelcheck.labels.mirrors import all_labels
 from labelcheck.labels.reading.reader import built_in_reader
 from labelcheck.trade.shapes import Shapes, bars, concatenate
 from labelcheck.trade.sides import Side
@@ -22,7 +21,7 @@ def turned_over(shapes: Shapes) -> Shapes:
 
 def found(side: Side, layer: Layer):
     reader = built_in_reader()
-    return with_mirrored(side, layer, find_labels(side, layer, reader), reader)
+    return all_labels(side, layer, reader)
 
 
 @pytest.mark.parametrize("side", [Side.TOP, Side.BOTTOM])
