@@ -102,7 +102,7 @@ def _without_common_folder(files: list[SetFile]) -> list[SetFile]:
 
 
 def is_litter(name: str) -> bool:
-    """Whether a name within a folder (`/` between folders) is that of a desktop's leavings or a review: no part of it."""
+    """Whether a name within a folder is that of a desktop's leavings or of a review; `/` stands between folders."""
     parts = name.lower().split("/")
     base = parts[-1]
     return (
