@@ -51,16 +51,20 @@ def _places(values: Floats) -> int:
 def turned_box(middle_mm: tuple[float, float], length_mm: float, width_mm: float, turned_deg: float) -> Polygon:
     """A box about its middle, turned counter-clockwise."""
     angle = math.radians(turned_deg)
-    along = np.array([math.cos(angle), math.sin(angle)]) * length_mm / 2
-    across = np.array([-math.sin(angle), math.cos(angle)]) * width_mm / 2
-    corners = [-along - across, along - across, along + across, across - along]
-    return Polygon([tuple(corner + np.array(middle_mm)) for corner in corners])
+    along_x, along_y = math.cos(angle) * length_mm / 2, math.sin(angle) * length_mm / 2
+    across_x, across_y = -math.sin(angle) * width_mm / 2, math.cos(angle) * width_mm / 2
+    return Polygon([
+        (middle_mm[0] + a * along_x + b * across_x, middle_mm[1] + a * along_y + b * across_y)
+        for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+    ])  # fmt: skip
 
 
 def frame_of(pins: Sequence[Pin], rotation_deg: float | None) -> Frame | None:
     """The frame of a component's pads; None for less than two. Without a rotation the pads tell it."""
+    if len(pins) < 2:
+        return None
     places = np.array([(pin.x_mm, pin.y_mm) for pin in pins])
-    if len(places) < 2 or float(np.ptp(places, axis=0).max()) == 0:
+    if (places == places[0]).all():
         return None
     turn = (rotation_deg if rotation_deg is not None else _turn(places)) % 90
     turn = 0.0 if min(turn, 90 - turn) < 1e-3 else turn

@@ -13,13 +13,10 @@ from labelcheck.board.components import Pin
 from labelcheck.formats.gerber.artwork import Artwork
 from labelcheck.formats.netlist import NetPoint
 from labelcheck.trade.shapes import Kind
-from labelcheck.trade.sides import Side
+from labelcheck.trade.sides import OUTER_SIDES, Side
 
-_STROKE = re.compile(rb"^X[-+]?\d+Y[-+]?\d+(?:I[-+]?\d+J[-+]?\d+)?D0?1\*[ \t]*", re.MULTILINE)
-_MOVE = re.compile(rb"^(?:X[-+]?\d+)?(?:Y[-+]?\d+)?D0?2\*[ \t]*", re.MULTILINE)
-_FLASH = re.compile(rb"D0?3\*")
-_WHOLE_FLASH = re.compile(rb"^X[-+]?\d+Y[-+]?\d+D0?3\*", re.MULTILINE)
-_CONTOUR = re.compile(rb"G36\*.*?G37\*", re.DOTALL)
+_ENDS_OF_STROKES = (b"D01*", b"D02*", b"D01*\r", b"D02*\r", b"D1*", b"D2*", b"D1*\r", b"D2*\r")
+_WHOLE_FLASH = re.compile(rb"X[-+]?\d+Y[-+]?\d+D0?3\*\s*")
 SAME_PLACE_MM = 0.02
 """Pads of one pin this near to each other on both sides are one that goes through."""
 
@@ -32,12 +29,15 @@ def names_pins(data: bytes) -> bool:
 def flashes_only(data: bytes) -> bytes:
     """A copper file without its tracks and planes, where each flash tells its own place; else as it is.
 
-    Lines keep their numbers. Reading the pads alone takes a third of the time.
+    Lines keep their numbers. Reading the pads alone takes half of the time.
     """
-    if len(_WHOLE_FLASH.findall(data)) != len(_FLASH.findall(data)) or b"%AB" in data or b"%SR" in data:
+    if b"%AB" in data or b"%SR" in data:
         return data
-    without = _CONTOUR.sub(lambda found: b"\n" * found[0].count(b"\n"), data)
-    return _MOVE.sub(b"", _STROKE.sub(b"", without))
+    lines = data.split(b"\n")
+    flashed = [line for line in lines if b"D03*" in line or b"D3*" in line]
+    if not all(_WHOLE_FLASH.fullmatch(line) or b"TO." in line for line in flashed):
+        return data
+    return b"\n".join([b"" if line.endswith(_ENDS_OF_STROKES) else line for line in lines])
 
 
 def pins_on_copper(copper: Iterable[tuple[Side, Artwork]]) -> tuple[Told, ...]:
@@ -84,12 +84,18 @@ def pins_of_netlist(points: Iterable[NetPoint]) -> tuple[Told, ...]:
 def _side_of(pins: Sequence[tuple[Side, Pin]]) -> Side | None:
     """The side of the pads that do not go through; None where all do."""
     sides = [side for side, pin in pins if not pin.through and side is not Side.BOTH]
-    both = {(pin.name, round(pin.x_mm, 2), round(pin.y_mm, 2)) for side, pin in pins if side is Side.TOP} & {
-        (pin.name, round(pin.x_mm, 2), round(pin.y_mm, 2)) for side, pin in pins if side is Side.BOTTOM
-    }
-    if not sides or both:
+    if not sides:
         return None
+    if Side.TOP in sides and Side.BOTTOM in sides:
+        places = [{_at(pin) for side, pin in pins if side is outer} for outer in OUTER_SIDES]
+        if places[0] & places[1]:
+            return None
     return Side.TOP if 2 * sides.count(Side.TOP) >= len(sides) else Side.BOTTOM
+
+
+def _at(pin: Pin) -> tuple[str, int, int]:
+    """A pin and its place, alike where both sides tell of it."""
+    return pin.name, round(pin.x_mm / SAME_PLACE_MM), round(pin.y_mm / SAME_PLACE_MM)
 
 
 def _once(pins: Sequence[tuple[Side, Pin]]) -> tuple[Pin, ...]:
@@ -97,8 +103,7 @@ def _once(pins: Sequence[tuple[Side, Pin]]) -> tuple[Pin, ...]:
     kept: list[tuple[Side, Pin]] = []
     at: dict[tuple[str, int, int], int] = {}
     for side, pin in pins:
-        key = (pin.name, round(pin.x_mm / SAME_PLACE_MM), round(pin.y_mm / SAME_PLACE_MM))
-        known = at.setdefault(key, len(kept))
+        known = at.setdefault(_at(pin), len(kept))
         if known == len(kept):
             kept.append((side, pin))
         elif kept[known][0] is not side:
