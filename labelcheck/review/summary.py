@@ -113,9 +113,13 @@ def summarise(
         _section("Written", [] if folder is None else [_item(_written(folder))]),
         [CAUTION],
     ]
+    return laid_out([lines for lines in sections if lines], terminal)
+
+
+def laid_out(sections: Iterable[Sequence[str]], terminal: Terminal) -> str:
+    """Sections of lines, each under its heading, wrapped to the terminal, with empty lines between."""
     columns = max(terminal.columns, _LEAST_COLUMNS)
-    blocks = [_set_in_columns(lines, columns, terminal.bold) for lines in sections if lines]
-    return "\n\n".join(blocks)
+    return "\n\n".join(_set_in_columns(lines, columns, terminal.bold) for lines in sections)
 
 
 def _opening(review: Review) -> list[str]:

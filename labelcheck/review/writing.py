@@ -29,6 +29,8 @@ OWN_FILES = (*PICTURES, PAGE, RECORD)
 """Every file that a review may hold; whatever else stands in the folder belongs to somebody else."""
 
 FOLDER_ENDING = ".review"
+COMPARISON = "comparison.png"
+COMPARISON_ENDING = ".comparison"
 
 WORTH_SPLITTING = 60
 """Labels on a board from which it pays to draw both sides at once."""
@@ -44,14 +46,24 @@ def review_folder_for(path: Path, set_name: str, out: Path | None, alone: bool) 
     Beside the set as `NAME.review`, where the path may be a folder, a zip, or any file of a set; or in `out`, which
     is the folder itself where this review is alone, and holds a folder a board where it is not.
     """
+    return _folder_for(path, (set_name, FOLDER_ENDING), out, alone)
+
+
+def comparison_folder_for(path: Path, set_name: str, out: Path | None, alone: bool) -> Path:
+    """The same for a comparison with the set at `path`: `NAME.comparison`."""
+    return _folder_for(path, (set_name, COMPARISON_ENDING), out, alone)
+
+
+def _folder_for(path: Path, named: tuple[str, str], out: Path | None, alone: bool) -> Path:
+    set_name, ending = named
     name = "".join("_" if sign in _NO_FILE_NAME else sign for sign in set_name).strip(" .") or "set"
     if out is not None:
-        return out if alone else out / f"{name}{FOLDER_ENDING}"
+        return out if alone else out / f"{name}{ending}"
     whole = path.absolute()
     if whole.is_file() and not zipfile.is_zipfile(whole):
         whole = whole.parent
     # The parent of `sets/..` is not `sets`: such a path must be made plain first.
-    return whole.resolve().parent / f"{name}{FOLDER_ENDING}"
+    return whole.resolve().parent / f"{name}{ending}"
 
 
 def write_record(path: Path, records: Sequence[str]) -> None:
