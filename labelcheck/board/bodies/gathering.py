@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+import shapely
 
 from labelcheck.board.board import Layer, Outline
 from labelcheck.board.bodies.assembly import outlines_in
@@ -70,6 +71,7 @@ def components_of(
     told = [_with_side(_merged(part), around.legends) for part in parts]
     bodies = [choose_body(one, part.known_by, stated) for one, part in zip(told, parts, strict=True)]
     _look_at_drawings(readings, told, bodies, stated)
+    _leave_out_unsoldered(readings, told, bodies)
     found = [_component(one, body, around.outline) for one, body in zip(told, bodies, strict=True)]
     order = {side: rank for rank, side in enumerate(OUTER_SIDES)}
     return tuple(sorted(found, key=lambda one: (order[one.side], _natural(one.reference or ""), one.at_mm or (0, 0))))
@@ -236,6 +238,36 @@ def _look_at_drawings(
             continue
         for number, drawn in zip(rooms, outlines_in(artwork.shapes, list(rooms.values())), strict=True):
             bodies[number] = drawn_body(told[number], drawn) or bodies[number]
+
+
+def _leave_out_unsoldered(readings: Readings, told: Sequence[Told], bodies: list[Body | None]) -> None:
+    """Take away estimates on lands of which none gets paste: touch pads, fingers of an edge, solder bridges.
+
+    A side whose paste layer is missing or empty tells nothing.
+    """
+    for side in OUTER_SIDES:
+        lands = [
+            number
+            for number, (part, body) in enumerate(zip(told, bodies, strict=True))
+            if part.side is side and body is not None and body.estimated and body.known_by == "pads"
+            and not any(pin.through for pin in part.pins)
+        ]  # fmt: skip
+        pasted = readings.read_all(readings.of_role(Role.PASTE, side)) if lands else []
+        boxes = np.concatenate([np.zeros((0, 4)), *(one.shapes.boxes()[one.shapes.dark] for one in pasted)])
+        boxes = boxes[np.isfinite(boxes).all(axis=1)]
+        if len(boxes) == 0:
+            continue
+        tree = shapely.STRtree(shapely.box(*boxes.T))
+        for number in lands:
+            if len(tree.query(_land_boxes(told[number].pins), predicate="intersects")[0]) == 0:
+                bodies[number] = None
+
+
+def _land_boxes(pins: Sequence[Pin]) -> np.ndarray:
+    """Boxes of the lands, (n,) geometries."""
+    table = np.array([(pin.x_mm, pin.y_mm, pin.width_mm or 0.2, pin.height_mm or 0.2) for pin in pins])
+    x, y, width, height = table.T
+    return shapely.box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
 
 
 def _merged(part: _Part) -> Told:

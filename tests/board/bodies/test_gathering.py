@@ -159,6 +159,15 @@ def test_an_outline_as_large_as_the_board_is_no_body(tmp_path: Path) -> None:
     assert component.reference == "A1" and component.body is None
 
 
+def test_nothing_stands_on_lands_without_paste(tmp_path: Path) -> None:
+    pasted = [at for name, lands in LANDS.items() if name != "R3" for at in lands]
+    files = {"relay-F_Cu.gbr": named_copper(), "relay-F_Paste.gbr": gerber(pen(0.6), flashes(*pasted))}
+    found = {one.reference: one.body for one in board_of(tmp_path / "with", files).components}
+    assert [name for name, body in found.items() if body is None] == ["R3"]
+    files["relay-F_Paste.gbr"] = gerber()
+    assert all(one.body is not None for one in board_of(tmp_path / "empty", files).components)
+
+
 def test_parts_with_leads_stand_on_the_side_whose_legend_draws_them(tmp_path: Path) -> None:
     lines = ["P  UNITS CUST 1"]
     for name, x in (("J1", 5000), ("J2", 20000)):
