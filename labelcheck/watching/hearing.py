@@ -1,5 +1,6 @@
 """Hears from the system that something changed in a folder; the only user of watchdog, and it decides nothing."""
 
+import warnings
 from collections.abc import Callable
 from pathlib import Path
 
@@ -22,6 +23,8 @@ class Ears:
     def listen(self, root: Path) -> str | None:
         """Begin to listen, or begin anew where the folder was replaced; why not where the system does not let us."""
         self.leave(root)
+        # Folders that are moved away and back make it warn of what it then does rightly; a person can do nothing.
+        warnings.filterwarnings("ignore", category=RuntimeWarning, module=r"watchdog\.")
         try:
             if self._observer is None:
                 self._observer = Observer()
