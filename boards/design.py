@@ -12,9 +12,9 @@ from boards.alphabet import Lettering, Point, Stroke, lay
 
 Side = Literal["top", "bottom"]
 Box = tuple[float, float, float, float]
-DrawnAs = Literal["strokes", "cut-in", "clear", "scanned", "knocked out"]
+DrawnAs = Literal["strokes", "cut-in", "clear", "scanned", "knocked out", "hairlines"]
 """How a label's ink is drawn: with its pen; filled, counters joined by cut-ins or drawn clear; filled by scan lines;
-clear in a dark box."""
+clear in a dark box; filled with level strokes as fine as hairs, as faces for books have them."""
 LayerKind = Literal["copper", "mask", "legend", "paste"]
 SIDES: tuple[Side, Side] = ("top", "bottom")
 

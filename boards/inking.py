@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from shapely import affinity, unary_union
 from shapely.geometry import LineString, Polygon
@@ -13,6 +14,7 @@ from boards.design import Drawn, Label, Line, Region
 from boards.geometry import line_shape
 
 SCAN_PEN_MM = 0.04
+HAIRLINE_MM = 0.05
 BOX_MARGIN = 0.45
 """The box around knocked-out text reaches this share of its height past it."""
 FINE = 1e-6
@@ -32,10 +34,22 @@ def drawn_label(label: Label) -> list[Drawn]:
     for character in label.characters:
         if not character:
             continue
-        shape = unary_union([line_shape(stroke, pen) for stroke in character])
+        if label.drawn_as == "hairlines":
+            pieces = [(piece, HAIRLINE_MM if level else pen) for one in character for piece, level in _straight(one)]
+        else:
+            pieces = [(stroke, pen) for stroke in character]
+        shape = unary_union([line_shape(piece, width) for piece, width in pieces])
         for part in getattr(shape, "geoms", [shape]):
             drawn += _scanned(part, component) if label.drawn_as == "scanned" else [_filled(part, label)]
     return drawn
+
+
+def _straight(stroke: Stroke) -> Iterator[tuple[Stroke, bool]]:
+    """The straight pieces of a stroke, and whether each is level; a dot is its own piece."""
+    if len(stroke) == 1:
+        yield stroke, False
+    for start, end in pairwise(stroke):
+        yield (start, end), abs(start[1] - end[1]) < FINE < abs(start[0] - end[0])
 
 
 def _filled(shape: Polygon, label: Label) -> Region:

@@ -63,6 +63,8 @@ def wrong(label: Label, place: Place) -> set[str]:
         found.add("past-outline")
     if place.other_ink < APART:
         found.add("crossing-ink")
+    if label.drawn_as == "hairlines":
+        found.add("not-read-as-printed")
     if label.mirrored:
         found.add("mirrored")
     return found

@@ -6,7 +6,7 @@ Every faulty label is good but for its one fault, and labels just on the good si
 from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
-from boards.design import Design, Hole, Label, Pad, box_of, middle_of
+from boards.design import Design, Flash, Hole, Label, Pad, box_of, middle_of, place_text
 from boards.geometry import hole_shape, ink_of, laminate, narrowest_gap, openings
 from boards.maker import HEADING, MASK_MARGIN_MM, PIN, SMALL, Lettering, Maker, rectangle
 from boards.parts import Seat, chip, drum, header, relay, terminal, two_rows
@@ -36,6 +36,7 @@ def draw(tracks: bool = True) -> Design:
     _words(maker)
     _dimension_faults(maker)
     _place_faults(maker)
+    _print_faults(maker)
     _bottom_faults(maker)
     _faults_of_meaning(maker)
     if tracks:
@@ -161,6 +162,18 @@ def _place_faults(maker: Maker) -> None:
     pair = maker.text("SPUR", 82.6, 27.8, PIN), maker.text("YARD", 83.2, 28.4, PIN)
     maker.fault("crossing-ink", "unreadable", "two labels on one another", *pair)
     _clear_labels(maker)
+
+
+def _print_faults(maker: Maker) -> None:
+    """Labels that turn into others when they are printed; each loses less than a quarter of any character."""
+    cut = maker.text("POINT E", 59.0, 26.4, NOTE)
+    x0, y0, x1, _ = box_of(cut.characters[-1], NOTE.pen_mm)
+    window = Flash((x0 + x1) / 2 + 0.3, y0 - 0.3, "rectangle", x1 - x0 - 0.2, 0.8)
+    maker.design.layer("mask", "top").append(window)
+    _in_opening(maker, cut, 'a bare window at the foot of its "E", which is left as an F')
+    fine = maker.add(place_text("HELD", (73.6, 26.2), Lettering(1.5, 0.22), drawn_as="hairlines"))
+    maker.fault("not-read-as-printed", "unreadable", "filled, with level strokes of 0.05 mm, which are not printed",
+                fine, unit="count")
 
 
 def _clear_labels(maker: Maker) -> None:

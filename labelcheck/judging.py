@@ -246,9 +246,20 @@ def misread_severity(misread: Sequence[Misread], label: Label) -> Severity | Non
     told = [one for one in misread if one.counts]
     if not told:
         return None
-    length = len((label.text or "").replace(" ", ""))
-    guessed = label.kind == "word" and length >= LONG_WORD and len(told) * MOST_GUESSED <= length
-    return Severity.UNREADABLE if any(one.sure for one in told) and not guessed else Severity.DOUBTFUL
+    lost = [one for one in told if one.sure and not _is_guessed(one, told, label)]
+    return Severity.UNREADABLE if lost else Severity.DOUBTFUL
+
+
+def _is_guessed(one: Misread, all_misread: Sequence[Misread], label: Label) -> bool:
+    """Whether people guess a character from the rest of its word."""
+    first = 0
+    for word in (label.text or "").split(" "):
+        own = range(first, first + len(word))
+        if one.place in own:
+            wrong = sum(other.place in own for other in all_misread)
+            return label.kind == "word" and len(word) >= LONG_WORD and wrong * MOST_GUESSED <= len(word)
+        first += len(word)
+    return False
 
 
 def read_as_printed(label: Label, misread: Sequence[Misread]) -> str:

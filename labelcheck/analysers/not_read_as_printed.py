@@ -26,16 +26,18 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
         value=float(len(told)),
         limit=limits.read_back,
         box_mm=_box(label, told),
-        said=_said(told, limits, shifted),
+        said=_said(evidence, told, limits, shifted),
         asked=read_as_printed(label, told),
         advice=_advice(evidence, limits),
         at_worst=Severity.DOUBTFUL if shifted else severity,
     )
 
 
-def _said(told: Sequence[Misread], limits: Limits, shifted: bool) -> str:
+def _said(evidence: Evidence, told: Sequence[Misread], limits: Limits, shifted: bool) -> str:
     if shifted:
         return f"does not read as drawn where the legend lies {format_length(limits.registration.value_mm)} off"
+    if evidence.label.stroke_least_mm < limits.thinnest_print.value_mm:
+        return f"has strokes of {format_length(evidence.label.stroke_least_mm)}, which are not printed"
     left = min(one.left for one in told)
     if left > 0.99:
         return "does not read as drawn once its clear spaces have filled"

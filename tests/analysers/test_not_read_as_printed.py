@@ -48,7 +48,10 @@ def test_what_only_a_shift_spoils_is_doubtful(judged) -> None:
 
 def test_one_character_of_a_long_word_is_guessed(judged) -> None:
     printed = replace(WHOLE, misread=(Misread(1, (1,), "O", "D", 0.9, 0.8),))
-    for text, kind, severity in (("POLARITY", "word", "doubtful"), ("U1234567", "reference", "unreadable")):
+    for text, kind, severity in (
+        ("POLARITY", "word", "doubtful"), ("U1234567", "reference", "unreadable"),
+        ("NO POLARITY", "word", "unreadable"),
+    ):
         finding = judged("not-read-as-printed", printed=printed, text=text, kind=kind)
         assert finding.severity == severity
 
@@ -67,7 +70,9 @@ def test_nothing_to_read_is_said_so(judged) -> None:
 
 def test_thin_strokes_get_the_advice_for_a_pen(judged) -> None:
     printed = replace(WHOLE, misread=(lost(1, None, left=0.3),))
-    assert "strokes of 0.18 mm" in judged("not-read-as-printed", printed=printed, stroke_least_mm=0.06).advice
+    finding = judged("not-read-as-printed", printed=printed, stroke_least_mm=0.06)
+    assert finding.message == '"R12" has strokes of 0.06 mm, which are not printed; printed, "1" cannot be read.'
+    assert "strokes of 0.18 mm" in finding.advice
 
 
 def test_the_obstacle_that_takes_the_ink_tells_the_fault_and_what_it_reads(judged) -> None:
