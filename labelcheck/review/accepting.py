@@ -16,6 +16,8 @@ MOVED_MM = 3.0
 """A label with a text may have moved so far since it was accepted, and is still the same."""
 MOVED_UNREAD_MM = 0.5
 """A label that was not read has only its place to be known by."""
+NEIGHBOUR_SHARE = 0.45
+"""Of the distance between two labels of one text; less than half, so that neither is taken for the other."""
 WORSE_SHARE, WORSE_AT_LEAST = 0.05, 0.01
 """A fault is worse than accepted where its measure is off by more than this share of it, and by more than this
 many millimetres or hundredths: more than measuring and rounding differ between two exports (judgement)."""
@@ -49,12 +51,13 @@ def with_acceptances(
         if (distance := _distance(acceptance, finding, outcome)) is not None
     )
     taken: dict[int, Acceptance] = {}
+    reach = [_reach(acceptance, outcome) for acceptance in accepted]
     used: set[int] = set()
     worse: dict[int, Finding] = {}
     for distance, number, place in pairs:
         acceptance, finding = accepted[number], outcome.findings[place]
         of_one = acceptance.at_mm is not None or acceptance.whole_side
-        if place in taken or (of_one and number in used) or distance > _reach(acceptance):
+        if place in taken or (of_one and number in used) or distance > reach[number]:
             continue
         used.add(number)
         if _is_worse(acceptance, finding, outcome):
@@ -70,7 +73,8 @@ def with_acceptances(
         covers = number in used and number not in worse
         if not covers and (acceptance.analyser, acceptance.side) not in outcome.not_asked:
             nearest = min((distance for distance, other, _ in pairs if other == number), default=None)
-            remarks.append(_remark(acceptance, worse.get(number), nearest, outcome))
+            far = nearest if nearest is not None and nearest > reach[number] else None
+            remarks.append(_remark(acceptance, worse.get(number), far, outcome))
     return findings, tuple(remarks)
 
 
@@ -140,8 +144,20 @@ def _distance(acceptance: Acceptance, finding: Finding, outcome: Outcome) -> flo
     return min(distances)
 
 
-def _reach(acceptance: Acceptance) -> float:
-    return MOVED_UNREAD_MM if acceptance.text is None else MOVED_MM
+def _reach(acceptance: Acceptance, outcome: Outcome) -> float:
+    """How far off the fault may be: less where labels of that text stand near one another, as along a header.
+
+    Else what was accepted at one of them, and mended since, would cover its neighbour.
+    """
+    if acceptance.text is None:
+        return MOVED_UNREAD_MM
+    alike = [
+        ((label.box_mm[0] + label.box_mm[2]) / 2, (label.box_mm[1] + label.box_mm[3]) / 2)
+        for label in outcome.labels.values()
+        if label.side is acceptance.side and label.text == acceptance.text
+    ]
+    apart = [math.dist(one, other) for place, one in enumerate(alike) for other in alike[:place]]
+    return min([MOVED_MM, *(NEIGHBOUR_SHARE * distance for distance in apart)])
 
 
 def _is_worse(acceptance: Acceptance, finding: Finding, outcome: Outcome) -> bool:
@@ -172,10 +188,10 @@ def _is_whole(finding: Finding, label: Label) -> bool:
 def _remark(
     acceptance: Acceptance,
     worse: Finding | None,
-    nearest_mm: float | None,
+    far_mm: float | None,
     outcome: Outcome,
 ) -> Remark:
-    """Why an acceptance covers nothing; `nearest_mm` is how far off the nearest fault is that is like it."""
+    """Why an acceptance covers nothing; `far_mm` is where a fault that is like it lies, too far off."""
     what = f"This accepts {acceptance.analyser} of {_called(acceptance)} on the {acceptance.side}"
     if worse is not None:
         told = f"{what}, but the fault is worse than what was accepted{_then_and_now(acceptance, worse)}."
@@ -184,8 +200,8 @@ def _remark(
         near = get_close_matches(acceptance.analyser, outcome.analysers, n=1)
         meant = f" Did you mean {near[0]}?" if near else ""
         return Remark(acceptance.file, acceptance.line, f"{what}, but no question has that name.{meant}")
-    if nearest_mm is not None and nearest_mm > _reach(acceptance):
-        told = f"{what}; the like is found {nearest_mm:.1f} mm away now, too far to be taken for the same."
+    if far_mm is not None:
+        told = f"{what}; the like is found {far_mm:.1f} mm away now, too far to be taken for the same."
         return Remark(acceptance.file, acceptance.line, f"{told} Look at it, and accept it anew.")
     told = f"{what}, and no such fault is found any more. Take it out of the limits file."
     return Remark(acceptance.file, acceptance.line, told)

@@ -94,16 +94,15 @@ def origin_of(review: Review) -> str:
 
 
 def accepted_words(findings: Iterable[Finding]) -> str:
-    """`2 findings accepted, 1 of them unreadable`; empty where none is."""
+    """`2 findings accepted, 1 of them unreadable`, `1 unreadable finding accepted`; empty where none is."""
     accepted = [finding for finding in findings if finding.accepted is not None]
     if not accepted:
         return ""
     worst = sum(finding.severity is Severity.UNREADABLE for finding in accepted)
+    if worst == len(accepted):
+        return f"{counted(worst, 'unreadable finding')} accepted"
     told = f"{counted(len(accepted), 'finding')} accepted"
-    if not worst:
-        return told
-    which = "" if len(accepted) == 1 else "all of them " if worst == len(accepted) else f"{worst} of them "
-    return f"{told}, {which}unreadable"
+    return f"{told}, {worst} of them unreadable" if worst else told
 
 
 def cannot_be_read(count: int) -> str:
