@@ -29,6 +29,7 @@ _HALF_ROOM = 1.2
 """… and one that has half of a tile."""
 _ENLARGED, _LEAST_ENLARGED = 2.5, 1.25
 _LARGE_PIXELS_PER_MM = 60.0
+_FAR_PIXELS_PER_MM = 45.0
 """A long label is cut rather than shown at less than 2.5 times the board, or less than this where that is large."""
 _WHOLE = 0.8
 """Where what is wrong takes this share of the label, the label is what is wrong."""
@@ -126,6 +127,9 @@ def inset_view(inset: Inset, width: int, looks: Looks, part_height: int | None =
         box = inset.finding.box_mm
         scale = max(_fitting_scale(box, (width, height), _ROOM), least)
     scale = min(scale, _MOST_PIXELS_PER_MM)
+    if inset.finding.analyser in _BODY_ANALYSERS:
+        # Of a large body the rim should be seen, too.
+        scale = min(scale, max(_LEAST_ENLARGED * board, _FAR_PIXELS_PER_MM))
     x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
     half_width, half_height = width / scale / 2, height / scale / 2
     return View((x - half_width, y - half_height, x + half_width, y + half_height), scale, looks.mirrored, fine=True)
