@@ -32,9 +32,13 @@ class LabelChange:
 
 
 def label_changes(labels: LabelMatching) -> tuple[LabelChange, ...]:
-    """Labels that moved, or changed in text, size, stroke or direction, in the order of the new check."""
-    changed = [LabelChange(pair, _how(pair)) for pair in labels.pairs]
-    return tuple(change for change in changed if change.how)
+    """Labels whose text is another, then those that changed otherwise, then those that only moved."""
+    changed = [change for pair in labels.pairs if (change := LabelChange(pair, _how(pair))).how]
+
+    def only_moved(change: LabelChange) -> bool:
+        return change.pair.moved and len(change.how) == 1
+
+    return tuple(sorted(changed, key=lambda change: (not change.pair.renamed, only_moved(change))))
 
 
 def worse(changes: Changes) -> tuple[str, ...]:
@@ -44,7 +48,7 @@ def worse(changes: Changes) -> tuple[str, ...]:
     longer be asked does: nobody knows the answer.
     """
     new = [fault for fault in changes.new if _counts(fault.finding)]
-    still = [one for one in changes.still if _got_worse(one)]
+    still = [one for one in changes.still if got_worse(one)]
     told = []
     if new:
         told.append(f"{counted(len(new), 'finding')} {'is' if len(new) == 1 else 'are'} new")
@@ -60,12 +64,19 @@ def worse(changes: Changes) -> tuple[str, ...]:
     return tuple(told)
 
 
+def got_worse(one: StillThere) -> bool:
+    """Whether a fault that was there before counts for more now."""
+    if not _counts(one.new.finding):
+        return False
+    return one.went == "worse" or one.old.finding.accepted
+
+
 def comparison_told(old: Seen, new: Seen, changes: Changes, unit: Unit, terminal: Terminal = PLAIN_TERMINAL) -> str:
     """The whole comparison for a terminal, without a line feed at its end."""
     sections = [
         _opening(old, new, changes, unit),
         _section("New", [_fault(fault, unit) for fault in changes.new]),
-        _section("Got worse", [_still(one, unit) for one in changes.still if _got_worse(one)]),
+        _section("Got worse", [_still(one, unit) for one in changes.still if got_worse(one)]),
         _section("Not asked again", [_fault(fault, unit) for fault in changes.unasked]),
         _section("New reasons to hold", [_item(in_unit(reason, unit)) for reason in changes.holding]),
         _section("Fixed", [_fault(fault, unit, advice=False) for fault in changes.fixed]),
@@ -138,7 +149,7 @@ def _still(one: StillThere, unit: Unit) -> str:
 
 
 def _still_there(changes: Changes) -> list[str]:
-    same = [one for one in changes.still if one.went == "same" and not _got_worse(one)]
+    same = [one for one in changes.still if one.went == "same" and not got_worse(one)]
     if not same:
         return []
     counts = [
@@ -223,13 +234,6 @@ def _move_words(move: tuple[float, float], side: str) -> str:
 
 def _counts(finding: FindingSeen) -> bool:
     return finding.severity in _SERIOUS and not finding.accepted
-
-
-def _got_worse(one: StillThere) -> bool:
-    """Whether a fault that was there before counts for more now."""
-    if not _counts(one.new.finding):
-        return False
-    return one.went == "worse" or one.old.finding.accepted
 
 
 def _section(heading: str, lines: Iterable[str]) -> list[str]:

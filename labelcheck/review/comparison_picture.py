@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PIL import Image
 
@@ -10,7 +10,7 @@ from labelcheck.board.board import Board
 from labelcheck.judging import SEVERITIES, Severity
 from labelcheck.labels.label import Box
 from labelcheck.review.changes import Changes, Fault
-from labelcheck.review.comparison import label_changes
+from labelcheck.review.comparison import got_worse, label_changes
 from labelcheck.review.picture.badges import badge_size, draw_badge
 from labelcheck.review.picture.board_view import SideParts, View, board_box, draw_view, parts_of
 from labelcheck.review.picture.canvas import Canvas
@@ -66,21 +66,22 @@ class _State:
 
 def changed_places(changes: Changes) -> tuple[Place, ...]:
     """Every changed place once, what got worse first: faults, then labels that no fault has told of."""
-    told: set[tuple[str, str]] = set()
+    told: set[str] = set()
     places = []
     for place, label in _fault_places(changes):
-        places.append(place)
+        if label is None or label.id not in told:
+            places.append(place)
         if label is not None:
-            told.add((label.side, label.id))
+            told.add(label.id)
     for change in label_changes(changes.labels):
-        if (change.pair.new.side, change.pair.new.id) not in told:
+        if change.pair.new.id not in told:
             words = f"{change.pair.new.called()} {listed(change.how)}"
             # A label that went to the other side is shown where it is now.
             same = change.pair.old.side == change.pair.new.side
             old_box = change.pair.old.box_mm if same else None
             places.append(_note(words, change.pair.new.side, old_box, change.pair.new.box_mm))
     places += [_note(f"New label {one.called()}", one.side, None, one.box_mm) for one in changes.labels.added
-               if (one.side, one.id) not in told]
+               if one.id not in told]
     places += [_note(f"{one.called()} is gone", one.side, one.box_mm, None) for one in changes.labels.removed]
     return tuple(places)
 
@@ -115,10 +116,15 @@ def draw_comparison(
 
 
 def _fault_places(changes: Changes) -> Iterator[tuple[Place, LabelSeen | None]]:
+    before = {pair.new.id: pair.old for pair in changes.labels.pairs}
     for fault in changes.new:
-        yield _fault_place("New", fault, _severity(fault)), fault.label
+        # The label may have stood elsewhere before: both of its places are shown.
+        old = None if fault.label is None else before.get(fault.label.id)
+        place = _fault_place("New", fault, _severity(fault))
+        here = old is not None and fault.label is not None and old.side == fault.label.side
+        yield (replace(place, old_box=old.box_mm) if here and old is not None else place), fault.label
     for one in changes.still:
-        if one.went == "worse":
+        if got_worse(one):
             yield _fault_place("Got worse", one.new, _severity(one.new)), one.new.label
     moved = {pair.old.id: pair.new for pair in changes.labels.pairs}
     for fault in changes.fixed:
