@@ -21,7 +21,7 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
         limit=limit,
         box_mm=label.box_mm,
         said=f"has a gap of only {format_length(label.gap_mm)}",
-        asked=f"gaps under {{bound}} fill with ink on a {limits.process} legend",
+        asked=f"gaps under {{bound}} fill with ink on {limits.process.legend}",
         advice=(
             f"Open it by {format_length(missing)}: space the characters wider, "
             "make them larger, or draw them with a thinner pen that still prints."

@@ -22,7 +22,7 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
         wanted = limits.height_for_eye.note
     distance = f"{limits.reading_distance_mm:g} mm"
     asked_by_eye = f"{{bound}} is the least that is read surely at {distance}"
-    asked_by_press = f"{{bound}} is the least for a {limits.process} legend"
+    asked_by_press = f"{{bound}} is the least for {limits.process.legend}"
     return Measurement(
         value=height,
         limit=limit,

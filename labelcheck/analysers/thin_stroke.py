@@ -25,7 +25,7 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement:
             if sound_but_for_hairlines
             else f"has strokes {format_length(min(typical, least))} wide"
         ),
-        asked=f"{{bound}} is the least for a {limits.process} legend",
+        asked=f"{{bound}} is the least for {limits.process.legend}",
         advice=f"Draw it with a pen of {format_length(wanted)} or wider.",
         at_worst=Severity.DOUBTFUL if sound_but_for_hairlines else Severity.UNREADABLE,
     )

@@ -30,6 +30,11 @@ class Process(StrEnum):
     PHOTO_IMAGED = "photo-imaged"
     INKJET = "inkjet"
 
+    @property
+    def legend(self) -> str:
+        """`a photo-imaged legend`, `an inkjet legend`."""
+        return f"{'an' if self.value.startswith('i') else 'a'} {self.value} legend"
+
 
 @dataclass(frozen=True, slots=True)
 class Limit:

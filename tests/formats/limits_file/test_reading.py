@@ -1,12 +1,14 @@
 """What a limits file may say, and how it is told what it may not."""
 
+from pathlib import Path
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labelcheck.formats.limits_file.reading import read_limits_file
 from labelcheck.trade.errors import WrongArguments
-from labelcheck.trade.in_force import LimitsFile
+from labelcheck.trade.in_force import LimitsFile, limits_in_force
 from labelcheck.trade.limits import Process
 from labelcheck.trade.sides import Side
 from labelcheck.trade.stated import Weight
@@ -92,6 +94,13 @@ because = "seen"
     accepted = file.accepted[0]
     assert (accepted.analyser, accepted.text, accepted.side) == ("short-character", "R12", Side.TOP)
     assert accepted.source == "labelcheck.toml:36"
+
+
+def test_the_example_of_the_readme_is_read() -> None:
+    readme = (Path(__file__).resolve().parents[3] / "README.md").read_text(encoding="utf-8")
+    file = read(readme.partition("```toml\n")[2].partition("```")[0])
+    assert limits_in_force(file).stroke.source_of("doubtful").endswith("(capability table of our fabricator, 2026)")
+    assert [len(group) for group in (file.weights, file.must_carry, file.bodies)] == [2, 1, 1]
 
 
 def test_bodies_may_be_named_by_their_reference() -> None:
