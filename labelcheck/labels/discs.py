@@ -10,16 +10,16 @@ ROUNDS, ACROSS, NARROWED = 6, 7, 0.4
 """Rounds of a search on so many points each way, each within so much of the last: to some 0.5 % of a counter."""
 
 
-def disc_diameters(counters: Edges, owner: Integers, edges: Edges, enough: Floats) -> Floats:
-    """Diameter of the largest disc in each counter that keeps clear of the edges of its owner, shape (n,).
+def largest_discs(counters: Edges, owner: Integers, edges: Edges, enough: Floats) -> tuple[Floats, Floats]:
+    """Diameter (n,) and middle (n, 2) of the largest disc in each counter that keeps clear of the edges of its owner.
 
     `counters` a group each; `owner` (n,) their group in `edges`. The search ends, with what it has found so far,
     where a disc of more than `enough` (n,) is found. Centres lie within the counter, so 0 where there is no room.
     """
     count = len(owner)
-    best = np.zeros(count)
+    best, place = np.zeros(count), np.full((count, 2), np.nan)
     if count == 0:
-        return best
+        return best, place
     box = np.empty((count, 4))
     starts = np.searchsorted(counters.group, np.arange(count))
     for column, (ends, extreme) in enumerate((
@@ -36,13 +36,15 @@ def disc_diameters(counters: Edges, owner: Integers, edges: Edges, enough: Float
         clear[~_contained(counters, open_ones, points)] = 0.0
         at = clear.argmax(axis=1)
         rows = np.arange(len(open_ones))
-        best[open_ones] = np.maximum(best[open_ones], clear[rows, at])
+        better = clear[rows, at] > best[open_ones]
+        best[open_ones[better]] = clear[rows, at][better]
+        place[open_ones[better]] = points[rows, at][better]
         middle[open_ones] = points[rows, at]
         reach *= NARROWED
         open_ones = open_ones[best[open_ones] <= enough[open_ones]]
         if len(open_ones) == 0:
             break
-    return best
+    return best, place
 
 
 def _of_groups(edges: Edges, groups: Integers) -> tuple[Integers, Integers]:

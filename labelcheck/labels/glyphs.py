@@ -53,6 +53,12 @@ def turn_upright(x: Floats, y: Floats, turned_deg: Floats, mirrored: bool) -> tu
     return own_x * cosine + y * sine, y * cosine - own_x * sine
 
 
+def turned_back(x: Floats, y: Floats, turned_deg: float, mirrored: bool) -> tuple[Floats, Floats]:
+    """Points of a frame in which a label is upright as points of the board: `turn_upright` undone."""
+    own_x, own_y = turn_upright(x, y, np.asarray(-turned_deg), mirrored=False)
+    return -own_x if mirrored else own_x, own_y
+
+
 def lay_out(
     shapes: Shapes, objects: Integers, glyph: Integers, turned_deg: Floats, mirrored: bool = False
 ) -> Glyphs:

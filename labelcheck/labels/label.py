@@ -28,6 +28,24 @@ class Mark:
     """What it was read as; None for a part of a drawing or an unread mark."""
 
 
+NarrowKind = Literal["counter", "mouth", "pieces", "neighbours"]
+"""What closes: an enclosed clear space fills; an open one is shut in; two pieces of one character, or two
+characters, run together."""
+
+
+@dataclass(frozen=True, slots=True)
+class NarrowPlace:
+    """Clear space within a label that is narrow enough to be asked whether it stays open."""
+
+    kind: NarrowKind
+    width_mm: float
+    behind_mm: float
+    """Widest disc in the clear space that a mouth leads to; of other kinds the same as the width."""
+    box_mm: Box
+    characters: tuple[str | None, ...]
+    """The character, or the two neighbours; None for one that was not read."""
+
+
 @dataclass(frozen=True, slots=True)
 class Label:
     """Marks read together as one word or line."""
@@ -51,6 +69,8 @@ class Label:
     stroke_typical_mm: float
     gap_mm: float | None
     """Narrowest clear space inside a character or between neighbours; None where there is none."""
+    narrow_places: tuple[NarrowPlace, ...] = ()
+    """Its narrow clear spaces, the narrowest first."""
     mirrored: bool = False
     """Whether it reads only in a mirror; its text and direction are then those in the mirror."""
 

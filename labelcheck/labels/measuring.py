@@ -28,10 +28,12 @@ from labelcheck.labels.areas import (
     sides_of,
     smoothed,
 )
-from labelcheck.labels.discs import disc_diameters
+from labelcheck.labels.discs import largest_discs
+from labelcheck.labels.gaps import COUNTER, MOUTH, PIECES, Gaps, round_gaps, together
 from labelcheck.labels.glyphs import Glyphs, spread
-from labelcheck.labels.necks import TOUCHING_MM, Edges, narrowest_clear, narrowest_ink
+from labelcheck.labels.necks import TOUCHING_MM, Crossings, Edges, Matters, Necks, narrowest_clear, narrowest_ink
 from labelcheck.labels.neighbours import gaps_between
+from labelcheck.labels.pockets import LEAST_POCKET, NARROW_MM, shares_shut_in, widths_behind
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 SAMPLE_MM = 0.03
@@ -56,11 +58,15 @@ SPLINTER_SHARE = 0.6
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sizes:
-    """Least and typical stroke and the narrowest gap, one entry a glyph or label; inf for no gap."""
+    """Least and typical stroke and the narrowest gap, one entry a glyph or label; inf for no gap.
+
+    `narrow` holds the clear spaces that a process might close, sorted by glyph.
+    """
 
     least: Floats
     typical: Floats
     gap: Floats
+    narrow: Gaps
 
 
 def measure_lines(glyphs: Glyphs, painted: Flags, first: Integers) -> Sizes:
@@ -72,18 +78,36 @@ def measure_lines(glyphs: Glyphs, painted: Flags, first: Integers) -> Sizes:
     unique = some_glyphs(glyphs, lead)
     between = gaps_between(glyphs, first)
     starts = first[:-1]
+    line = np.repeat(np.arange(len(starts)), np.diff(first))
     # Wider gaps than a line has between its glyphs do not matter within them.
+    usual = np.full(len(starts), np.inf)
+    np.minimum.at(usual, line[between.glyph], between.width)
     enough = np.zeros(len(lead))
-    if len(starts):
-        np.maximum.at(enough, kind, np.repeat(np.minimum.reduceat(between, starts), np.diff(first)))
-    single = measure_glyphs(unique, painted[lead], enough)
-    gap = np.minimum(single.gap[kind], between)
+    np.maximum.at(enough, kind, usual[line])
+    single = measure_glyphs(unique, painted[lead], np.maximum(enough, NARROW_MM))
+    gaps = together([_of_all(single.narrow, kind, glyphs, unique), between])
+    gaps = gaps.take(np.argsort(gaps.glyph, kind="stable"))
+    gap = np.full(len(starts), np.inf)
+    np.minimum.at(gap, line[gaps.glyph], gaps.width)
     least, typical = _without_splinters(single.least[kind], single.typical[kind], painted, first)
     return Sizes(
         least=np.minimum.reduceat(least, starts) if len(starts) else np.zeros(0),
         typical=_medians(typical, first),
-        gap=np.minimum.reduceat(gap, starts) if len(starts) else np.zeros(0),
+        gap=gap,
+        narrow=gaps.take(gaps.width <= NARROW_MM),
     )
+
+
+def _of_all(gaps: Gaps, kind: Integers, glyphs: Glyphs, unique: Glyphs) -> Gaps:
+    """The gaps of each kind of glyph as gaps of all glyphs of that kind, moved to where those stand."""
+    order = np.argsort(kind, kind="stable")
+    first = np.searchsorted(kind[order], np.arange(len(unique) + 1))
+    count = np.diff(first)[gaps.glyph]
+    which = np.repeat(np.arange(len(gaps)), count)
+    glyph = order[spread(first[gaps.glyph], count)]
+    moved = gaps.take(which)
+    shift = glyphs.box[glyph, :2] - unique.box[moved.glyph, :2]
+    return replace(moved, glyph=glyph, box=moved.box + np.tile(shift, 2))
 
 
 def _without_splinters(least: Floats, typical: Floats, painted: Flags, first: Integers) -> tuple[Floats, Floats]:
@@ -133,17 +157,62 @@ def measure_glyphs(glyphs: Glyphs, painted: Flags, enough: Floats | None = None)
         typical[filled] = _typical_strokes(sides, count)[filled]
         blob, width = _blobs(areas[filled])
         typical[filled[blob]] = width
-        necks = narrowest_ink(sides, NECK_SHARE * typical)[filled]
-        least[filled] = np.where(necks < NECK_SHARE * typical[filled], necks, typical[filled])
+        thinnest = narrowest_ink(sides, NECK_SHARE * typical)[filled]
+        least[filled] = np.where(thinnest < NECK_SHARE * typical[filled], thinnest, typical[filled])
     below = np.full(count, np.inf) if enough is None else enough
-    gap = narrowest_clear(sides, below, typical)
     # What dots and scan lines paint has steps, and in the narrowing corner of an A they look like necks.
-    gap[gap < STEPPED_PENS * np.where(painted, _mean_pen(glyphs, count), 0.0)] = np.inf
-    gap = np.minimum(narrowest_clear(pens, gap, typical), below)
-    counters, owner = counters_of(areas, typical)
-    disc = disc_diameters(counters, owner, pens.with_others(sides), gap[owner])
-    np.minimum.at(gap, owner[disc >= LEAST_COUNTER_MM], disc[disc >= LEAST_COUNTER_MM])
-    return Sizes(np.where(np.isfinite(least), least, 0.0), typical, gap)
+    stepped = STEPPED_PENS * np.where(painted, _mean_pen(glyphs, count), 0.0)
+    gaps = _gaps_within(Inked(areas, typical, pens, sides), below, stepped)
+    return Sizes(np.where(np.isfinite(least), least, 0.0), typical, gaps.least(count), gaps)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Inked:
+    """The ink of n glyphs: areas, typical strokes, and the edges of those drawn with pens and of all others."""
+
+    areas: np.ndarray
+    stroke: Floats
+    pens: Edges
+    sides: Edges
+
+    def narrowest(self, below: Floats, matters: Matters) -> Necks:
+        """The narrowest clear neck of each glyph that matters."""
+        necks = narrowest_clear(self.sides, Necks.none_below(below), self.stroke, matters)
+        return narrowest_clear(self.pens, necks, self.stroke, matters)
+
+
+def _gaps_within(inked: Inked, below: Floats, stepped: Floats) -> Gaps:
+    """The narrowest mouth and counter of each glyph, and the narrowest way between its pieces, narrower than `below`.
+
+    Necks narrower than `stepped` do not count.
+    """
+    areas, stroke, edges = inked.areas, inked.stroke, inked.pens.with_others(inked.sides)
+
+    def shuts_in(ways: Crossings) -> Flags:
+        share = shares_shut_in(areas, stroke, ways)
+        return (ways.width >= stepped[ways.group]) & (share >= LEAST_POCKET) & np.isfinite(share)
+
+    def joins(ways: Crossings) -> Flags:
+        return (ways.width >= stepped[ways.group]) & np.isinf(shares_shut_in(areas, stroke, ways))
+
+    mouths = inked.narrowest(below, shuts_in)
+    several = shapely.get_num_geometries(areas) > 1
+    apart = inked.narrowest(np.where(several, np.minimum(mouths.width, NARROW_MM), 0.0), joins)
+    counters, owner = counters_of(areas, stroke)
+    enough = np.maximum(mouths.width, NARROW_MM)
+    disc, middle = largest_discs(counters, owner, edges, enough[owner])
+    closable = (disc >= LEAST_COUNTER_MM) & (disc < enough[owner])
+    found, pieces = (np.flatnonzero(np.isfinite(necks.x)) for necks in (mouths, apart))
+    behind = widths_behind(areas, stroke, edges, mouths.as_ways(found))
+    return together([
+        replace(_round_necks(MOUTH, mouths, found), behind=behind),
+        round_gaps(COUNTER, owner[closable], disc[closable], middle[closable]),
+        _round_necks(PIECES, apart, pieces),
+    ])
+
+
+def _round_necks(kind: int, necks: Necks, chosen: Integers) -> Gaps:
+    return round_gaps(kind, chosen, necks.width[chosen], np.column_stack((necks.x, necks.y))[chosen])
 
 
 def _mean_pen(glyphs: Glyphs, count: int) -> Floats:
@@ -194,7 +263,7 @@ def _blobs(areas: np.ndarray) -> tuple[Integers, Floats]:
     blob &= np.bincount(area, minlength=len(areas)) > 0
     chosen = blob[area]
     sides = sides_of(parts[chosen])
-    discs = disc_diameters(sides, np.arange(int(chosen.sum())), sides, np.full(int(chosen.sum()), np.inf))
+    discs, _ = largest_discs(sides, np.arange(int(chosen.sum())), sides, np.full(int(chosen.sum()), np.inf))
     width = np.full(len(areas), np.inf)
     np.minimum.at(width, area[chosen], discs)
     return np.flatnonzero(blob), width[blob]

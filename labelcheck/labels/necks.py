@@ -6,6 +6,7 @@ inked necks are where a stroke is thinnest. The narrowing corner of V or A holds
 the blunt end of such a corner, as where the stroke of 6 meets its bowl: behind a clear neck the clear space goes on.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -61,7 +62,7 @@ Points = tuple[Floats, Floats, Floats, Floats]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Crossings:
+class Crossings:
     """Ways across between two edges: the group, the width, the point halfway, and the way through between them."""
 
     group: Integers
@@ -72,43 +73,77 @@ class _Crossings:
     """Of length 1, square to the way across."""
     along_y: Floats
 
-    def take(self, chosen: Integers | Flags) -> "_Crossings":
+    def take(self, chosen: Integers | Flags) -> "Crossings":
+        """The chosen ways only."""
         columns = (self.group, self.width, self.x, self.y, self.along_x, self.along_y)
-        return _Crossings(*(column[chosen] for column in columns))  # type: ignore[arg-type]  # in order of the fields
+        return Crossings(*(column[chosen] for column in columns))  # type: ignore[arg-type]  # in order of the fields
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Necks:
+    """The narrowest neck of each of n groups: its width, the middle of its disc, and the way through, of length 1.
+
+    Where `x` is nan there is no neck narrower than the width.
+    """
+
+    width: Floats
+    x: Floats
+    y: Floats
+    along_x: Floats
+    along_y: Floats
+
+    @staticmethod
+    def none_below(width: Floats) -> "Necks":
+        """No neck found yet that is narrower than these widths."""
+        return Necks(width.copy(), *(np.full(len(width), np.nan) for _ in range(4)))
+
+    def copy(self) -> "Necks":
+        """The same, to be lowered."""
+        return Necks(*(column.copy() for column in (self.width, self.x, self.y, self.along_x, self.along_y)))
+
+    def as_ways(self, groups: Integers) -> "Crossings":
+        """The necks of the chosen groups as ways across."""
+        return Crossings(groups, *(
+            column[groups] for column in (self.width, self.x, self.y, self.along_x, self.along_y)
+        ))
+
+
+Matters = Callable[["Crossings"], Flags]
+"""Whether a reader would miss the clear space of each way across."""
 
 
 def narrowest_ink(sides: Edges, below: Floats) -> Floats:
     """Width of the narrowest inked neck between the sides of each group's area, shape (n,); `below` (n,) where none
     is narrower than that."""
-    return _narrowest(sides, below, None)
+    return _narrowest(sides, Necks.none_below(below), None, None).width
 
 
-def narrowest_clear(edges: Edges, below: Floats, stroke: Floats) -> Floats:
-    """Width of the narrowest clear neck between the edges of each group, shape (n,); `below` (n,) where none is
-    narrower than that. `stroke` (n,) is the width of the group's strokes."""
-    return _narrowest(edges, below, BEHIND_STROKES * stroke)
+def narrowest_clear(edges: Edges, found: Necks, stroke: Floats, matters: Matters) -> Necks:
+    """The narrowest clear neck that matters between the edges of each group, where it is narrower than what is
+    `found` already. `stroke` (n,) is the width of the group's strokes."""
+    return _narrowest(edges, found, BEHIND_STROKES * stroke, matters)
 
 
-def _narrowest(edges: Edges, below: Floats, behind: Floats | None) -> Floats:
+def _narrowest(edges: Edges, known: Necks, behind: Floats | None, matters: Matters | None) -> Necks:
     """See `narrowest_ink`, and `narrowest_clear` where clear space must go on by `behind` (n,) beyond each disc."""
     across_ink = behind is None
-    count = len(below)
+    count = len(known.width)
     size = np.bincount(edges.group, minlength=count)
     first = np.cumsum(size) - size
     partners = size[edges.group] - (np.arange(len(edges.group)) - first[edges.group]) - 1
     total = np.concatenate(([0], np.cumsum(partners)))
-    found = below.copy()
+    found = known.copy()
     start = 0
     while start < len(partners):
         end = max(int(np.searchsorted(total, total[start] + MOST_PAIRS, side="right")) - 1, start + 1)
         a = np.repeat(np.arange(start, end), partners[start:end])
         b = spread(np.arange(start, end) + 1, partners[start:end])
-        near = _least_apart(edges, a, b) < found[edges.group[a]]
+        near = _least_apart(edges, a, b) < found.width[edges.group[a]]
         a, b = a[near], b[near]
         if across_ink or not edges.radius.any():
             before = _before(edges, a, b, across_ink) & _before(edges, b, a, across_ink)
             a, b = a[before], b[before]
-        _lower(found, edges, (first, size), _crossings(edges, a, b, across_ink), behind)
+        _lower(found, edges, (first, size), _crossings(edges, a, b, across_ink), (behind, matters))
         start = end
     return found
 
@@ -128,7 +163,7 @@ def _before(edges: Edges, a: Integers, b: Integers, across_ink: bool) -> Flags:
     return np.minimum(*depth) < 0 if across_ink else np.maximum(*depth) > 0
 
 
-def _crossings(edges: Edges, a: Integers, b: Integers, across_ink: bool) -> _Crossings:
+def _crossings(edges: Edges, a: Integers, b: Integers, across_ink: bool) -> Crossings:
     """The shortest way across of each pair of edges that face each other; both ends of a common parallel run."""
     beside, *ways = _closest_points(edges, a, b)
     owner = np.concatenate((np.arange(len(a)), np.flatnonzero(beside)))
@@ -143,18 +178,20 @@ def _crossings(edges: Edges, a: Integers, b: Integers, across_ink: bool) -> _Cro
         share = (edges.radius[a] + width / 2) / apart
         along_x, along_y = (py - qy) / apart, (qx - px) / apart
     x, y = px + share * (qx - px), py + share * (qy - py)
-    return _Crossings(edges.group[a], width, x, y, along_x, along_y).take(kept)
+    return Crossings(edges.group[a], width, x, y, along_x, along_y).take(kept)
 
 
 def _lower(
-    found: Floats, edges: Edges, groups: tuple[Integers, Integers], ways: _Crossings, behind: Floats | None
+    found: Necks, edges: Edges, groups: tuple[Integers, Integers], ways: Crossings,
+    asked: tuple[Floats | None, Matters | None],
 ) -> None:
     """Lower `found` to the narrowest way of each group whose disc holds nothing else.
 
     Ways are tried from the narrowest up, a few of each group at a time, until one of them is free.
     """
+    behind, matters = asked
     ways = ways.take(np.lexsort((ways.width, ways.group)))
-    ways = ways.take(ways.width < found[ways.group])
+    ways = ways.take(ways.width < found.width[ways.group])
     batch = 3
     while len(ways.group):
         rank = np.arange(len(ways.group)) - np.searchsorted(ways.group, ways.group)
@@ -162,12 +199,20 @@ def _lower(
         free = np.flatnonzero(_is_free(edges, groups, tried, behind is None))
         if behind is not None:
             free = free[_goes_on(edges, groups, tried.take(free), behind)]
-        np.minimum.at(found, tried.group[free], tried.width[free])
-        ways = ways.take((rank >= batch) & (ways.width < found[ways.group]))
+        if matters is not None:
+            free = free[matters(tried.take(free))]
+        group, narrowest = np.unique(tried.group[free], return_index=True)
+        best = tried.take(free[narrowest])
+        for column, value in (
+            (found.width, best.width), (found.x, best.x), (found.y, best.y),
+            (found.along_x, best.along_x), (found.along_y, best.along_y),
+        ):
+            column[group] = value
+        ways = ways.take((rank >= batch) & (ways.width < found.width[ways.group]))
         batch *= 4
 
 
-def _is_free(edges: Edges, groups: tuple[Integers, Integers], ways: _Crossings, across_ink: bool) -> Flags:
+def _is_free(edges: Edges, groups: tuple[Integers, Integers], ways: Crossings, across_ink: bool) -> Flags:
     """Whether the disc across each way holds no other edge, and lies in clear space or in ink as its edges face."""
     first, size = groups
     other = spread(first[ways.group], size[ways.group])
@@ -182,7 +227,7 @@ def _is_free(edges: Edges, groups: tuple[Integers, Integers], ways: _Crossings, 
     return free & (inked == across_ink)
 
 
-def _goes_on(edges: Edges, groups: tuple[Integers, Integers], ways: _Crossings, behind: Floats) -> Flags:
+def _goes_on(edges: Edges, groups: tuple[Integers, Integers], ways: Crossings, behind: Floats) -> Flags:
     """Whether there is no ink so far `behind` the disc across each way, to both sides of it."""
     first, size = groups
     other = spread(first[ways.group], size[ways.group])

@@ -7,6 +7,7 @@ the width that all rows of the run keep within. Kerned pairs as AV share no row 
 
 import numpy as np
 
+from labelcheck.labels.gaps import NEIGHBOURS, Gaps, round_gaps
 from labelcheck.labels.glyphs import Glyphs, spread
 from labelcheck.labels.necks import TOUCHING_MM
 from labelcheck.trade.shapes import Floats, Integers
@@ -17,13 +18,15 @@ RUN_HEIGHTS, RUN_GLYPHS = 0.25, 0.6
 least. Dashes and underscores are lower than a run, and no gap stands beside them."""
 
 
-def gaps_between(glyphs: Glyphs, first: Integers) -> Floats:
-    """Clear width between each glyph and the one before it in its line, shape (g,); inf where there is none or they
-    touch. `first` (n + 1,) where each line starts."""
-    apart = np.full(len(glyphs), np.inf)
+def gaps_between(glyphs: Glyphs, first: Integers) -> Gaps:
+    """Clear space between glyphs and the one before each in its line; none where they touch.
+
+    `first` (n + 1,) where each line starts.
+    """
+    apart, place = np.full(len(glyphs), np.inf), np.full((len(glyphs), 4), np.nan)
     later = np.setdiff1d(np.arange(len(glyphs)), first[:-1])
     if len(later) == 0:
-        return apart
+        return round_gaps(NEIGHBOURS, later, apart[later], place[later, :2])
     high = glyphs.box[:, 3] - glyphs.box[:, 1]
     line = np.repeat(np.arange(len(first) - 1), np.diff(first))
     low, tallest = np.full(len(first) - 1, np.inf), np.zeros(len(first) - 1)
@@ -38,10 +41,19 @@ def gaps_between(glyphs: Glyphs, first: Integers) -> Floats:
     rows = np.clip(np.rint(run).astype(np.int64), 1, width.shape[1])
     for number in np.unique(rows).tolist():
         chosen = np.flatnonzero(rows == number)
-        runs = np.lib.stride_tricks.sliding_window_view(width[chosen], number, axis=1)
-        apart[later[chosen]] = runs.max(axis=2).min(axis=1)
-    apart[apart <= TOUCHING_MM] = np.inf
-    return apart
+        runs = np.lib.stride_tricks.sliding_window_view(width[chosen], number, axis=1).max(axis=2)
+        start = runs.argmin(axis=1)
+        glyph = later[chosen]
+        apart[glyph] = runs[np.arange(len(chosen)), start]
+        # In the middle row of the run, so that the box is the clear space there.
+        middle = start + number // 2
+        bottom = low[line[glyph]] + start * pitch[glyph]
+        place[glyph] = np.column_stack((
+            right[glyph - 1, middle], bottom, left[glyph, middle], bottom + number * pitch[glyph]
+        ))
+    open_ones = np.flatnonzero((apart > TOUCHING_MM) & np.isfinite(apart))
+    width = apart[open_ones]
+    return Gaps(open_ones, np.full(len(open_ones), NEIGHBOURS), width, width, place[open_ones])
 
 
 def _profiles(glyphs: Glyphs, low: Floats, pitch: Floats) -> tuple[Floats, Floats]:

@@ -5,8 +5,10 @@ from dataclasses import replace
 import numpy as np
 
 from labelcheck.labels.found import Found
+from labelcheck.labels.gaps import KINDS, Gaps
+from labelcheck.labels.glyphs import turned_back
 from labelcheck.labels.ink import Ink
-from labelcheck.labels.label import DrawnAs, Label, LabelKind, Mark, SideLabels, TextSource
+from labelcheck.labels.label import Box, DrawnAs, Label, LabelKind, Mark, NarrowPlace, SideLabels, TextSource
 from labelcheck.labels.lines import Lines
 from labelcheck.labels.marks import Drawn, Marks
 from labelcheck.labels.measuring import Sizes
@@ -56,6 +58,7 @@ def tell_labels(
             character_height_mm=float(setting.height[line]),
             stroke_least_mm=float(sizes.least[line]), stroke_typical_mm=float(sizes.typical[line]),
             gap_mm=gap if np.isfinite(gap) else None,
+            narrow_places=_narrow_places(found, line, sizes.narrow, side),
         ))
     return SideLabels(tuple(labels), _drawings(told, marks, used))
 
@@ -83,6 +86,30 @@ def _boxes(marks: Marks, lines: Lines) -> Floats:
     box, start = marks.box[lines.mark], lines.first[:-1]
     low, high = np.minimum.reduceat(box[:, :2], start), np.maximum.reduceat(box[:, 2:], start)
     return np.hstack((low, high))
+
+
+def _narrow_places(found: Found, line: int, narrow: Gaps, side: Side) -> tuple[NarrowPlace, ...]:
+    """The narrow clear spaces of a line as records, the narrowest first; `narrow` is sorted by glyph."""
+    first, last = (int(found.setting.glyph_first[at]) for at in (line, line + 1))
+    low, high = np.searchsorted(narrow.glyph, [first, last]).tolist()
+    reading = found.readings[line]
+    told = [None] * (last - first) if reading is None else [*reading.text.replace(" ", "")]
+    read = [None if character == "?" else character for character in told]
+    places = []
+    for at in range(low, high):
+        glyph, kind = int(narrow.glyph[at]) - first, KINDS[int(narrow.kind[at])]
+        places.append(NarrowPlace(
+            kind=kind, width_mm=float(narrow.width[at]), behind_mm=float(narrow.behind[at]),
+            box_mm=_on_board(narrow.box[at], float(found.turned_deg[line]), side),
+            characters=tuple(read[glyph - 1 : glyph + 1] if kind == "neighbours" else read[glyph : glyph + 1]),
+        ))
+    return tuple(sorted(places, key=lambda place: place.width_mm))
+
+
+def _on_board(box: Floats, turned_deg: float, side: Side) -> Box:
+    """A box in a line's own frame as one of the board, around the turned one."""
+    x, y = turned_back(box[[0, 2, 2, 0]], box[[1, 1, 3, 3]], turned_deg, side is Side.BOTTOM)
+    return float(x.min()), float(y.min()), float(x.max()), float(y.max())
 
 
 Told = tuple[str | None, float, LabelKind, TextSource | None]

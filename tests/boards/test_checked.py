@@ -19,6 +19,7 @@ BOARDS = Path(__file__).resolve().parents[2] / "boards"
 KNOWN = {analyser.name for analyser in all_analysers()}
 
 OTHER_SEVERITY = {
+    "BAY 8": "with its counter filled an A is still an A",
     "HALT 2": "its letters come nearest tip to tip, which counts less than side by side",
 }
 
