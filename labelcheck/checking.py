@@ -9,6 +9,8 @@ from labelcheck.analysers import all_analysers
 from labelcheck.board.board import Board
 from labelcheck.board.building import FileReading, build_board
 from labelcheck.board.opening import FabSet, open_sets
+from labelcheck.cures.curing import cures_of
+from labelcheck.cures.wording import with_cures
 from labelcheck.judging import Analyser, Finding, in_order, judge, judge_board, notes_as_one, one_fault_one_finding
 from labelcheck.labels.mirrors import all_labels
 from labelcheck.labels.reading.protocol import Reader
@@ -69,6 +71,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         not_asked=frozenset((one.analyser, one.side) for one in not_applied),
     )
     findings, told = with_acceptances(outcome, limits.accepted)
+    cures = cures_of(board, evidence, findings, limits)
     on_board = [one.label for one in evidence if not one.far_off_board]
     review = Review(
         set_name=fab_set.name,
@@ -80,13 +83,14 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         box_mm=outcome.box_mm,
         outline_known_by=board.outline.known_by if board.outline is not None else None,
         labels=tuple(_state(one) for one in evidence),
-        findings=in_order(findings),
+        findings=in_order(with_cures(findings, cures, outcome.labels)),
         remarks=(*board.remarks, *revision_remarks(board.project, on_board), *limits.remarks, *told),
         holding=board.holding,
         not_applied=not_applied,
         limits_file=limits.file,
         judged_by=limits,
         acceptances=acceptance_entries(limits),
+        cures=cures,
     )
     return Checked(board, review)
 

@@ -16,6 +16,7 @@ FLOORS = {
     "press": 4,
     "judging": 5,
     "analysers": 6,
+    "cures": 6,
     "review": 7,
     "checking": 8,
     "watching": 9,

@@ -85,13 +85,16 @@ def _distance(a: Label, b: Label) -> float:
 def _astray(labels: Sequence[Label]) -> list[Label]:
     """Labels of one side read from another than its two main directions, which are a quarter turn apart."""
     directions = {label.id: direction for label in labels if (direction := _direction(label)) is not None}
-    if not directions:
-        return []
-    count = Counter(directions.values())
+    main = main_directions(labels)
+    return [label for label in labels if directions.get(label.id, main[0]) not in main]
+
+
+def main_directions(labels: Sequence[Label]) -> tuple[int, int]:
+    """The two directions, a quarter turn apart, from which most labels of one side are read."""
+    count = Counter(direction for label in labels if (direction := _direction(label)) is not None)
     # From the bottom and from the right is common practice, so that pair wins where two are used alike.
     pairs = [(0, 90), (0, 270), (90, 180), (180, 270)]
-    main = max(pairs, key=lambda pair: (sum(count[way] for way in pair), -pairs.index(pair)))
-    return [label for label in labels if directions.get(label.id, main[0]) not in main]
+    return max(pairs, key=lambda pair: (sum(count[way] for way in pair), -pairs.index(pair)))
 
 
 def _direction(label: Label) -> int | None:

@@ -186,7 +186,8 @@ def between_rows(runs: Runs, low: int, high: int) -> Runs:
     """Runs on rows `low` up to, not including, `high`; quick where there are no groups."""
     if runs.group is not None:
         return runs.take((runs.row >= low) & (runs.row < high))
-    first, last = np.searchsorted(runs.row, np.clip([low, high], -(2**31), 2**31 - 1).astype(np.int32))
+    rows = np.array([min(max(edge, -(2**31)), 2**31 - 1) for edge in (low, high)], dtype=np.int32)
+    first, last = np.searchsorted(runs.row, rows)
     return runs.take(slice(int(first), int(last)))
 
 

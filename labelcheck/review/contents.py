@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from labelcheck.cures.cure import Cure
 from labelcheck.judging import Finding, Severity
 from labelcheck.labels.label import Box, Label
 from labelcheck.press.evidence import WHOLE, Printed
@@ -89,9 +90,15 @@ class Review:
     """The limits file that was in force, None where there was none."""
     acceptances: tuple[LimitEntry, ...] = ()
     """Everything that the limits file accepts of this board, whether it is found or not."""
+    cures: tuple[Cure, ...] = ()
+    """What to change, one a label at most, in the order of the labels."""
 
     judged_by: Limits | None = None
     """All limits that were in force, for pictures that print a label again."""
+
+    def cure_of(self, label: str | None) -> Cure | None:
+        """What to change about a label, None where nothing was worked out."""
+        return next((cure for cure in self.cures if cure.label == label), None)
 
     @property
     def open_findings(self) -> tuple[Finding, ...]:

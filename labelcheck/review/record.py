@@ -4,6 +4,7 @@ import json
 import math
 from typing import Any
 
+from labelcheck.cures.cure import Cure
 from labelcheck.judging import Finding
 from labelcheck.labels.label import Box
 from labelcheck.review.contents import FileEntry, LabelState, LimitEntry, Review
@@ -29,6 +30,7 @@ def record_of(review: Review) -> Entry:
     A number that is not finite becomes None. The order of keys is that of the contract; files are sorted by name,
     labels and findings keep the order of the review.
     """
+    cures = {cure.label: cure for cure in review.cures}
     return {
         "record": FORM,
         "made_by": MADE_BY,
@@ -45,7 +47,7 @@ def record_of(review: Review) -> Entry:
         "limits_file": _limits_file(review),
         "acceptances": {_text(one.name): _acceptance(one) for one in review.acceptances},
         "board": _board(review),
-        "labels": [_label(state) for state in review.labels],
+        "labels": [_label(state, cures.get(state.label.id)) for state in review.labels],
         "findings": [_finding(finding) for finding in review.findings],
         "not_applied": [
             {"analyser": one.analyser, "side": str(one.side), "why": _text(one.why)} for one in review.not_applied
@@ -95,7 +97,7 @@ def _board(review: Review) -> Entry:
     }
 
 
-def _label(state: LabelState) -> Entry:
+def _label(state: LabelState, cure: Cure | None) -> Entry:
     label = state.label
     return {
         "id": label.id,
@@ -113,6 +115,25 @@ def _label(state: LabelState) -> Entry:
         "printed_fraction": _number(state.printed_fraction),
         "visible_fraction": _number(state.visible_fraction),
         "reads_as_printed": None if state.reads_as_printed is None else _text(state.reads_as_printed),
+        "cure": None if cure is None else _cure(cure),
+    }
+
+
+def _cure(cure: Cure) -> Entry:
+    """What to change about a label; without a place where none is free."""
+    return {
+        "height_mm": _length(cure.height_mm),
+        "pen_mm": _length(cure.pen_mm),
+        "spacing_mm": _length(cure.spacing_mm),
+        "mirrored": cure.mirrored,
+        "turn_deg": cure.turn_deg,
+        "shift_mm": [_length(part) for part in cure.shift_mm],
+        "scale": _number(cure.scale),
+        "growth_mm": _number(cure.growth_mm),
+        "box_mm": _box(cure.box_mm),
+        "in_the_way": list(cure.in_the_way),
+        "looked_mm": _length(cure.looked_mm),
+        "cleared_by": cure.cleared_by,
     }
 
 

@@ -1,0 +1,112 @@
+"""What a label belongs to, and whether it still does at another place: its own part, or the pin that it stands at."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from labelcheck.board.components import Component
+from labelcheck.labels.label import Box, Label
+from labelcheck.trade.shapes import Flags, Floats
+from labelcheck.trade.sides import Side
+
+AT_A_PIN_MM = 2.0
+"""A label that names no part belongs to a pin this near to it (judgement)."""
+SLACK_MM = 0.02
+"""Another part or pin has to be so much nearer to count as nearer."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Company:
+    """Boxes (n, 4) of parts or pins near a label, and which of them is its own."""
+
+    boxes: Floats
+    own: int
+
+    def suits(self, as_it_stands: Box, changed: Box, shifts: Floats) -> Flags:
+        """Whether a label, changed so and moved by each of the shifts (n, 2), is nearest to its own.
+
+        Where it is not so as it stands, it must only come no farther from it.
+        """
+        now = distances(np.array([as_it_stands]), self.boxes)[0]
+        moved = np.array(changed) + np.hstack((shifts, shifts))
+        far = distances(moved, self.boxes)
+        nearest = far[:, self.own] <= far.min(axis=1) + SLACK_MM
+        if now[self.own] <= now.min() + SLACK_MM:
+            return np.asarray(nearest)
+        return np.asarray(nearest | (far[:, self.own] <= now[self.own] + SLACK_MM))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Parts:
+    """The parts that can be named on one side, and the pins that can: boxes (n, 4), references (n,)."""
+
+    references: tuple[str | None, ...]
+    boxes: Floats
+    pins: Floats
+
+
+def parts_on(components: Sequence[Component], side: Side, openings: Floats) -> Parts:
+    """Parts of a side with those that go through; without any pin known the boxes of openings stand for pins."""
+    seen = [one for one in components if one.side is side or any(pin.through for pin in one.pins)]
+    boxed = [(one.reference, box) for one in seen if (box := _box_of(one, side)) is not None]
+    pins = [
+        (pin.x_mm - w, pin.y_mm - h, pin.x_mm + w, pin.y_mm + h)
+        for one in seen for pin in one.pins
+        for w, h in [((pin.width_mm or 0.0) / 2, (pin.height_mm or 0.0) / 2)]
+        if one.side is side or pin.through
+    ]
+    return Parts(
+        tuple(reference for reference, _ in boxed),
+        np.array([box for _, box in boxed], dtype=np.float64).reshape(-1, 4),
+        np.array(pins, dtype=np.float64).reshape(-1, 4) if pins else openings,
+    )
+
+
+def _box_of(component: Component, side: Side) -> Box | None:
+    """Around the pads of a part, and its body where that stands on this side."""
+    boxes = [
+        (pin.x_mm - w, pin.y_mm - h, pin.x_mm + w, pin.y_mm + h)
+        for pin in component.pins
+        for w, h in [((pin.width_mm or 0.0) / 2, (pin.height_mm or 0.0) / 2)]
+    ]
+    if component.body is not None and component.side is side:
+        boxes.append(component.body.area.bounds)
+    if not boxes:
+        return None
+    table = np.array(boxes)
+    return (*table[:, :2].min(axis=0).tolist(), *table[:, 2:].max(axis=0).tolist())
+
+
+def company_of(label: Label, parts: Parts, far_mm: float) -> Company | None:
+    """The part that a label names, else the pin at which it stands; None where it has neither.
+
+    `far_mm` is how far the label may be moved: what lies beyond that cannot come to be nearest.
+    """
+    if label.kind == "reference" and label.text in parts.references:
+        own = parts.references.index(label.text)
+        return _among(label, parts.boxes, own, far_mm)
+    if len(parts.pins) == 0 or label.kind == "reference":
+        return None
+    far = distances(np.array([label.box_mm]), parts.pins)[0]
+    own = int(np.argmin(far))
+    return _among(label, parts.pins, own, far_mm) if far[own] <= AT_A_PIN_MM else None
+
+
+def _among(label: Label, boxes: Floats, own: int, far_mm: float) -> Company:
+    far = distances(np.array([label.box_mm]), boxes)[0]
+    near = far <= far[own] + 2 * far_mm
+    # A shield or a module around a part is near to everything within it.
+    mine = boxes[own]
+    around = (boxes[:, :2] <= mine[:2]).all(axis=1) & (boxes[:, 2:] >= mine[2:]).all(axis=1)
+    near &= ~around
+    near[own] = True
+    kept = np.flatnonzero(near)
+    return Company(boxes[kept], int(np.searchsorted(kept, own)))
+
+
+def distances(a: Floats, b: Floats) -> Floats:
+    """From each box of `a` (n, 4) to each of `b` (m, 4), edge to edge, shape (n, m); 0 where they meet."""
+    x = np.maximum(np.maximum(b[None, :, 0] - a[:, None, 2], a[:, None, 0] - b[None, :, 2]), 0.0)
+    y = np.maximum(np.maximum(b[None, :, 1] - a[:, None, 3], a[:, None, 1] - b[None, :, 3]), 0.0)
+    return np.asarray(np.hypot(x, y))

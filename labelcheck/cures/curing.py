@@ -1,0 +1,159 @@
+"""From findings to cures: one change a label that clears all of its findings at once, the worst labels first."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from labelcheck.board.board import Board
+from labelcheck.cures.belonging import parts_on
+from labelcheck.cures.cure import Cure
+from labelcheck.cures.placing import FAR, Ask, Change, NoPlace, Place, Scene, Standing, find_place
+from labelcheck.cures.room import Room, coarser_room, room_on
+from labelcheck.cures.searching import around
+from labelcheck.cures.shapes_of_labels import changed
+from labelcheck.cures.sizing import AS_IT_IS, Gaps, Size, gaps_of, heights_asked, resized
+from labelcheck.judging import SEVERITIES, Finding
+from labelcheck.labels.label import Box, Label
+from labelcheck.press.company import main_directions
+from labelcheck.press.evidence import Evidence
+from labelcheck.trade.limits import Limits
+from labelcheck.trade.shapes import Flags
+from labelcheck.trade.sides import OUTER_SIDES, Side
+
+HEIGHT = frozenset({"short-character"})
+SIZE = HEIGHT | {"thin-stroke", "closed-gap", "not-read-as-printed"}
+PLACE = frozenset({
+    "in-opening", "across-hole", "past-outline", "crossing-ink", "under-body", "not-read-as-printed",
+})
+DIRECTION = frozenset({"reading-direction"})
+WAY_ROUND = frozenset({"mirrored"})
+"""Analysers whose findings are cured by a height, by another size, by another place, by a turn, by mirroring."""
+CURABLE = SIZE | PLACE | DIRECTION | WAY_ROUND
+
+
+def asks_for_cure(finding: Finding) -> bool:
+    """Whether a finding is of a kind that a change of its label cures, and one to be cured at all."""
+    # An analyser that advises nothing has found what may well stay: a reference under its own part.
+    return finding.analyser in CURABLE and finding.accepted is None and finding.advice is not None
+
+
+def cures_of(
+    board: Board, evidence: Sequence[Evidence], findings: Iterable[Finding], limits: Limits
+) -> tuple[Cure, ...]:
+    """A cure for each label with findings that a change of its drawing or place clears; in order of the labels."""
+    wrong: dict[str, list[Finding]] = {}
+    for finding in findings:
+        if asks_for_cure(finding) and finding.label is not None:
+            wrong.setdefault(finding.label, []).append(finding)
+    cures: dict[str, Cure] = {}
+    for side in OUTER_SIDES:
+        own = [one for one in evidence if one.label.side is side]
+        asked = [
+            one for one in own
+            if one.label.id in wrong and not one.far_off_board and one.label.drawn_as != "knocked out"
+        ]
+        if asked:
+            cures.update({cure.label: cure for cure in _cures_on(board, side, own, asked, wrong, limits)})
+    return tuple(cures[one.label.id] for one in evidence if one.label.id in cures)
+
+
+def _cures_on(
+    board: Board, side: Side, evidence: Sequence[Evidence], asked: Sequence[Evidence],
+    wrong: Mapping[str, Sequence[Finding]], limits: Limits,
+) -> list[Cure]:
+    legend = board.on(side).legend
+    if legend is None:
+        return []
+    labels = [one.label for one in evidence]
+    room = room_on(board, side, labels, _box_around([one.label for one in asked]), limits)
+    scene = Scene(
+        room=room,
+        rough_room=coarser_room(room, round(FAR.pitch_mm / room.pitch_mm)),
+        parts=parts_on(board.components, side, room.openings),
+        directions=main_directions(labels),
+        limits=limits,
+        standing=Standing(labels),
+    )
+    resizing = [one.label for one in asked if _names(wrong[one.label.id]) & SIZE]
+    gaps = dict(zip(
+        [label.id for label in resizing], gaps_of(resizing, legend.shapes, side, limits), strict=True
+    ))
+
+    def rank(one: Evidence) -> tuple[int, int]:
+        return min(SEVERITIES.index(finding.severity) for finding in wrong[one.label.id]), asked.index(one)
+
+    cures = []
+    for one in sorted(asked, key=rank):
+        cure = _cure(one, _names(wrong[one.label.id]), gaps.get(one.label.id), scene)
+        if cure is not None:
+            cures.append(cure)
+    return cures
+
+
+def _names(findings: Sequence[Finding]) -> frozenset[str]:
+    return frozenset(finding.analyser for finding in findings)
+
+
+def _box_around(labels: Sequence[Label]) -> Box:
+    boxes = np.array([label.box_mm for label in labels])
+    more = FAR.far_mm + 3.0
+    low, high = boxes[:, :2].min(axis=0) - more, boxes[:, 2:].max(axis=0) + more
+    return (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+
+
+def _cure(one: Evidence, names: frozenset[str], gaps: Gaps | None, scene: Scene) -> Cure | None:
+    """The cure of one label, which then takes its place; None where no change of it would help."""
+    label = one.label
+    turn, mirrored = 180 if names & DIRECTION else 0, bool(names & WAY_ROUND)
+    characters = gaps.characters if gaps is not None else len(label.marks)
+    changes = [
+        Change(size, turn, changed(label, size, characters, turn))
+        for size in _sizes(label, names, gaps, scene.limits)
+    ]
+    place: Place | NoPlace
+    if names & PLACE or changes[0].size != AS_IT_IS:
+        ask = Ask(not names & PLACE, _bodies_to_stay_under(one, names, scene.room))
+        place = find_place(label, changes, characters, ask, scene)
+    else:
+        place = Place(changes[0], (0.0, 0.0), 0.0)
+    if isinstance(place, NoPlace):
+        cure = _changed(label, changes[-1], mirrored)
+        return replace(cure, in_the_way=place.in_the_way, looked_mm=place.looked_mm)
+    if place.shift_mm == (0.0, 0.0) and place.change.size == AS_IT_IS and place.change.turn_deg == 0 and not mirrored:
+        by = next((other for other, box in scene.left.items() if _meet(box, label.box_mm)), None)
+        return None if by is None else Cure(label.id, box_mm=label.box_mm, cleared_by=by)
+    scene.settle(label, place)
+    cure = _changed(label, place.change, mirrored)
+    return replace(cure, shift_mm=place.shift_mm, box_mm=around(place.boxes))
+
+
+def _changed(label: Label, change: Change, mirrored: bool) -> Cure:
+    size = change.size
+    return Cure(
+        label.id, size.scale, size.growth_mm, size.height_mm, size.pen_mm, size.spacing_mm, mirrored, change.turn_deg
+    )
+
+
+def _sizes(label: Label, names: frozenset[str], gaps: Gaps | None, limits: Limits) -> list[Size]:
+    """The sizes to try, the best first; the label as it is where its size is not wrong."""
+    if gaps is None:
+        return [AS_IT_IS]
+    height = label.character_height_mm
+    asked = [one for one in heights_asked(limits) if one > height] if names & HEIGHT else []
+    tried = [resized(label, gaps, one, limits) for one in asked or (None,)]
+    return [size for size in tried if size is not None] or [AS_IT_IS]
+
+
+def _bodies_to_stay_under(one: Evidence, names: frozenset[str], room: Room) -> Flags:
+    """Boxes of bodies under which the label may stay, since it lies there and that is no fault of it."""
+    if "under-body" in names or len(room.body) == 0:
+        return np.zeros(len(room.body), dtype=np.bool_)
+    x0, y0, x1, y1 = one.label.box_mm
+    boxes = room.body_boxes
+    met = (boxes[:, 0] < x1) & (boxes[:, 2] > x0) & (boxes[:, 1] < y1) & (boxes[:, 3] > y0)
+    return np.asarray(np.isin(room.body, room.body[met]))
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]

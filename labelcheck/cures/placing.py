@@ -1,0 +1,264 @@
+"""A place for a label on its side, among everything else there: where it stands, else near by, else farther off."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
+
+import numpy as np
+
+from labelcheck.cures.belonging import Company, Parts, company_of
+from labelcheck.cures.room import Room
+from labelcheck.cures.searching import (
+    Reach,
+    around,
+    is_taken,
+    length_of,
+    nearest,
+    pixels_around,
+    shifts_onto_boxes,
+)
+from labelcheck.cures.shapes_of_labels import boxes_of, changed, is_straight, runs_upward
+from labelcheck.cures.sizing import Size
+from labelcheck.labels.label import Box, Label
+from labelcheck.trade.limits import Limits
+from labelcheck.trade.shapes import Flags, Floats
+
+HERE, NEAR, FAR = Reach(0, 1, 0.025), Reach(24, 2, 0.025), Reach(100, 1, 0.1)
+"""Where it stands; 1.2 mm in steps of 0.05 mm; 10 mm in steps of 0.1 mm."""
+TURN_COSTS_MM = 2.0
+"""A quarter turn is proposed where it saves at least so much of the way (judgement)."""
+MOST_SEARCHED = 100
+"""Labels of a side, the worst first, for which another place is looked for. Where more are wrong their size is, all
+over the board, and moving them one by one is no cure."""
+MUCH = 0.1
+"""What takes less than this share of the places is not what is in the way."""
+
+
+@dataclass(frozen=True, slots=True)
+class Margins:
+    """How far a label keeps off other ink: from drawings in mm, from labels along and across in heights of theirs."""
+
+    drawn_mm: float
+    along: float
+    across: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Change:
+    """One way to change a label's drawing, and the boxes (k, 4) that it then has about the middle where it stands."""
+
+    size: Size
+    turn_deg: int
+    boxes: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Place:
+    """A changed label, and how far it is moved."""
+
+    change: Change
+    shift_mm: tuple[float, float]
+    cost_mm: float
+
+    @property
+    def boxes(self) -> Floats:
+        """Where it then stands."""
+        return self.change.boxes + np.array([*self.shift_mm, *self.shift_mm])
+
+
+@dataclass(frozen=True, slots=True)
+class NoPlace:
+    """Why there is none."""
+
+    in_the_way: tuple[str, ...]
+    looked_mm: float
+    """How far was looked; 0 where only the place where it stands was looked at."""
+
+
+class Standing:
+    """Where all labels of a side stand, or will stand once cured: columns over their boxes."""
+
+    def __init__(self, labels: Sequence[Label]) -> None:
+        own = [boxes_of(label) for label in labels]
+        self._row = {label.id: row for row, label in enumerate(labels)}
+        self._owner = np.repeat(np.arange(len(labels)), [len(boxes) for boxes in own])
+        self._boxes = np.vstack([np.zeros((0, 4)), *own])
+        self._height = np.array([label.character_height_mm for label in labels])[self._owner]
+        # What a label needs around it along x and along y: 0 across its line, 1 along it, both where it lies aslant.
+        lying = [_lying(label, 0) for label in labels]
+        self._lying = np.array(lying, dtype=np.float64).reshape(-1, 2)[self._owner]
+
+    def put(self, label: Label, boxes: Floats, turn_deg: int) -> None:
+        """A label stands elsewhere from now on."""
+        own = self._owner == self._row[label.id]
+        self._boxes[own] = boxes
+        self._lying[own] = _lying(label, turn_deg)
+
+    def others(self, label: Label, near_mm: Box, margins: Margins) -> Floats:
+        """Boxes (n, 4) of all others that come within a box, each with the room around it that it needs."""
+        room = self._height[:, None] * (margins.across + (margins.along - margins.across) * self._lying)
+        low, high = self._boxes[:, :2] - room, self._boxes[:, 2:] + room
+        near = (low < near_mm[2:]).all(axis=1) & (high > near_mm[:2]).all(axis=1)
+        near &= self._owner != self._row[label.id]
+        return np.hstack((low[near], high[near]))
+
+
+def _lying(label: Label, turn_deg: int) -> tuple[float, float]:
+    if not is_straight(label):
+        return 1.0, 1.0
+    return (0.0, 1.0) if runs_upward(label, turn_deg) else (1.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ask:
+    """What is asked for one label."""
+
+    size_only: bool
+    """Whether nothing is wrong with its place: then it is not turned, nor sent far away."""
+    under: Flags
+    """Boxes of bodies that it may stay under."""
+
+
+@dataclass(slots=True)
+class Scene:
+    """One side while its labels are cured, one after the other."""
+
+    room: Room
+    rough_room: Room
+    """The same, coarse enough for far searches."""
+    parts: Parts
+    directions: tuple[int, int]
+    limits: Limits
+    standing: Standing
+    left: dict[str, Box] = field(default_factory=dict)
+    """Boxes where labels stood that have been cured."""
+    searches: int = 0
+
+    def room_for(self, reach: Reach) -> Room:
+        """The room on the raster of a search."""
+        return self.room if reach.pitch_mm == self.room.pitch_mm else self.rough_room
+
+    def settle(self, label: Label, place: Place) -> None:
+        """From now on a label stands at its new place, for all labels that follow."""
+        self.standing.put(label, place.boxes, place.change.turn_deg)
+        self.left[label.id] = label.box_mm
+
+
+def find_place(label: Label, changes: Sequence[Change], characters: int, ask: Ask, scene: Scene) -> Place | NoPlace:
+    """A place for a changed label: where it stands, else near by, else farther off; first changes before others."""
+    margins = _margins(label, scene.limits)
+    for change in changes if ask.size_only else changes[:1]:
+        if _stays(label, change, margins[-1], ask, scene):
+            return Place(change, (0.0, 0.0), 0.0)
+    if scene.searches >= MOST_SEARCHED:
+        return in_the_way(label, changes[-1], HERE, ask, scene)
+    scene.searches += 1
+    bound = ask, company_of(label, scene.parts, FAR.far_mm)
+    for change in changes:
+        place = _nearest(label, change, margins, NEAR, bound, scene)
+        if place is not None:
+            return place
+    for change in () if ask.size_only else changes:
+        place = _farther(label, (change, characters), margins, bound, scene)
+        if place is not None:
+            return place
+    return in_the_way(label, changes[-1], NEAR if ask.size_only else FAR, ask, scene)
+
+
+def _margins(label: Label, limits: Limits) -> tuple[Margins, Margins]:
+    """Margins that let a label stand by itself, and the least ones (judgement: what letters are spaced by)."""
+    gap = limits.gap.doubtful or limits.pitch_mm
+    return Margins(max(gap, 0.2 * label.character_height_mm), 0.9, 0.25), Margins(gap, 0.5, 0.1)
+
+
+def _stays(label: Label, change: Change, margins: Margins, ask: Ask, scene: Scene) -> bool:
+    """Whether a changed label meets nothing if it stays where it is."""
+    room, boxes, gap = scene.room, change.boxes, _gap(scene)
+    if is_taken(room.all_taken, boxes, 0.0) or is_taken(room.drawn, boxes, margins.drawn_mm):
+        return False
+    others = scene.standing.others(label, _grown(around(boxes), gap), margins)
+    met = shifts_onto_boxes(boxes, others, gap, HERE) | _under_bodies(boxes, HERE, ask, scene)
+    return not met.any()
+
+
+def _under_bodies(boxes: Floats, reach: Reach, ask: Ask, scene: Scene) -> Flags:
+    return shifts_onto_boxes(boxes, scene.room.body_boxes[~ask.under], 0.0, reach)
+
+
+def in_the_way(label: Label, change: Change, reach: Reach, ask: Ask, scene: Scene) -> NoPlace:
+    """What takes the places within reach of a changed label, what takes most first."""
+    room, boxes, gap = scene.room_for(reach), change.boxes, _gap(scene)
+    least = _margins(label, scene.limits)[-1]
+    taken = {
+        name: pixels_around(runs, boxes, 0.0, reach).shifts_onto(boxes, 0.0) for name, runs in room.taken
+    }
+    taken["drawn lines"] = pixels_around(room.drawn, boxes, least.drawn_mm, reach).shifts_onto(boxes, least.drawn_mm)
+    others = scene.standing.others(label, _grown(around(boxes), reach.far_mm + gap), least)
+    taken["other labels"] = shifts_onto_boxes(boxes, others, gap, reach)
+    taken["bodies of parts"] = _under_bodies(boxes, reach, ask, scene)
+    shares = {name: float(shifts.mean()) for name, shifts in taken.items()}
+    told = sorted((name for name in shares if shares[name] >= MUCH), key=lambda name: -shares[name])
+    if not np.logical_or.reduce(list(taken.values())).all():
+        told.append("other parts, to which it would be nearer than to its own")
+    return NoPlace(tuple(told), reach.far_mm)
+
+
+def _gap(scene: Scene) -> float:
+    return scene.limits.gap.doubtful or scene.limits.pitch_mm
+
+
+def _farther(
+    label: Label, wanted: tuple[Change, int], margins: Sequence[Margins], bound: tuple[Ask, Company | None],
+    scene: Scene,
+) -> Place | None:
+    """The nearest place farther off, or a quarter turn where that saves much of the way."""
+    change, characters = wanted
+    found = _nearest(label, change, margins, FAR, bound, scene)
+    turn = _other_direction(label, change.turn_deg, scene.directions)
+    if turn is None:
+        return found
+    turned = replace(change, turn_deg=turn, boxes=changed(label, change.size, characters, turn))
+    for reach in (NEAR, FAR):
+        other = _nearest(label, turned, margins, reach, bound, scene)
+        if other is not None:
+            return other if found is None or other.cost_mm + TURN_COSTS_MM < found.cost_mm else found
+    return found
+
+
+def _other_direction(label: Label, turn_deg: int, directions: tuple[int, int]) -> int | None:
+    """The turn after which the label is read in the other main direction of its side; None for a label aslant."""
+    if not is_straight(label):
+        return None
+    now = (round(label.turned_deg / 90) * 90 + turn_deg) % 360
+    if now not in directions:
+        return None
+    other = directions[1 - directions.index(now)]
+    return (turn_deg + other - now) % 360
+
+
+def _nearest(
+    label: Label, change: Change, margins: Sequence[Margins], reach: Reach, bound: tuple[Ask, Company | None],
+    scene: Scene,
+) -> Place | None:
+    """The nearest place within reach, with the first margins that leave one."""
+    ask, company = bound
+    boxes, box, gap, room = change.boxes, around(change.boxes), _gap(scene), scene.room_for(reach)
+    taken = pixels_around(room.all_taken, boxes, 0.0, reach).shifts_onto(boxes, 0.0)
+    free = ~(taken | _under_bodies(boxes, reach, ask, scene))
+    if not free.any():
+        return None
+    suits = None if company is None else partial(company.suits, label.box_mm, box)
+    drawn = pixels_around(room.drawn, boxes, max(one.drawn_mm for one in margins), reach)
+    for one in margins:
+        others = scene.standing.others(label, _grown(box, reach.far_mm + gap), one)
+        left = free & ~shifts_onto_boxes(boxes, others, gap, reach)
+        if left.any():
+            shift = nearest(left & ~drawn.shifts_onto(boxes, one.drawn_mm), reach, suits)
+            if shift is not None:
+                x, y = (np.array([round(part / reach.step_mm)]) for part in shift)
+                return Place(change, shift, float(length_of(x, y, reach.step_mm)[0]))
+    return None
+
+
+def _grown(box: Box, margin_mm: float) -> Box:
+    return (box[0] - margin_mm, box[1] - margin_mm, box[2] + margin_mm, box[3] + margin_mm)
