@@ -1,5 +1,7 @@
 """The flow from a side's legend to its labels, on one screen."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from labelcheck.board.board import Layer
@@ -13,7 +15,7 @@ from labelcheck.labels.glyphs import lay_out
 from labelcheck.labels.ink import Ink
 from labelcheck.labels.label import SideLabels
 from labelcheck.labels.likeness import fitting_singles, plain_marks, text_likeness
-from labelcheck.labels.lines import Lines, find_lines, find_links, not_only
+from labelcheck.labels.lines import Lines, Links, find_lines, find_links, joined_lines, not_only
 from labelcheck.labels.marks import Marks
 from labelcheck.labels.measuring import Sizes, measure_lines
 from labelcheck.labels.naming import given_names
@@ -56,26 +58,45 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
     """The best set of lines that read well: along the axes first, then with what that leaves in other directions."""
     ink, marks, pieces = drawn
     straight, _ = plain_marks(pieces, marks)
-    frames = frames_along_axes(pieces, marks, asked)
     out = ReadingOut(reader)
 
-    def best(frames: list[Frame], known: Found | None, settled: Flags, before: Seen | None) -> tuple[Found, Seen]:
-        links = [find_links(frame, marks) for frame in frames]
-        lines = find_lines(frames, links, marks)
-        lines = lines.take(not_only(straight, lines) & (~_holding(lines, settled) | _among(lines, known, marks)))
-        astray = left_out(lines, frames, links, marks)
+    def best(supposed: _Supposed, before: Seen | None) -> tuple[Found, Seen]:
+        lines, frames = supposed.lines, supposed.frames
+        astray = left_out(lines, frames, supposed.links, marks)
         read = read_lines(Drawn(ink.shapes, marks, mirrored), frames, lines, reader, before)
         promised = promise(read, marks, np.concatenate((astray, astray)))
         return decide(read, promised, marks, straight, out), read.seen
 
-    found, seen = best(frames, None, np.zeros(len(marks), dtype=np.bool_), None)
+    upright = _suppose(frames_along_axes(pieces, marks, asked), marks, straight)
+    found, seen = best(upright, None)
     settled = _settled(found, marks, along_axes(pieces, len(marks)))
     aslant = frames_aslant(pieces, marks, settled | ~asked)
-    if aslant:
-        frames = frames + aslant
-        # What is settled is read again only as it was found: it vouches for the lettering of the rest.
-        found, _ = best(frames, found, settled, seen)
-    return with_minus(found, marks, frames, straight)
+    if not aslant:
+        return with_minus(found, marks, upright.frames, straight)
+    # What is settled is read again only as it was found: it vouches for the lettering of the rest.
+    left = upright.lines.take(~_holding(upright.lines, settled) | _among(upright.lines, found, marks))
+    other = _suppose(aslant, marks, straight, first=len(upright.frames))
+    supposed = _Supposed(
+        upright.frames + other.frames, upright.links + other.links, joined_lines([left, other.lines])
+    )
+    found, _ = best(supposed, seen)
+    return with_minus(found, marks, supposed.frames, straight)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Supposed:
+    """Hypotheses of several directions."""
+
+    frames: list[Frame]
+    links: list[Links]
+    lines: Lines
+
+
+def _suppose(frames: list[Frame], marks: Marks, straight: Flags, first: int = 0) -> _Supposed:
+    """All hypotheses in the frames, which are numbered from `first`, but for rows of bars."""
+    links = [find_links(frame, marks) for frame in frames]
+    lines = find_lines(frames, links, marks, first)
+    return _Supposed(frames, links, lines.take(not_only(straight, lines)))
 
 
 def _holding(lines: Lines, chosen: Flags) -> Flags:
@@ -84,10 +105,8 @@ def _holding(lines: Lines, chosen: Flags) -> Flags:
     return np.bincount(owner, chosen[lines.mark], len(lines)) > 0
 
 
-def _among(lines: Lines, known: Found | None, marks: Marks) -> Flags:
+def _among(lines: Lines, known: Found, marks: Marks) -> Flags:
     """Which lines are made of the same marks as one of the known lines."""
-    if known is None:
-        return np.zeros(len(lines), dtype=np.bool_)
     scatter = np.random.default_rng(0).integers(1, 2**62, len(marks))
     keys = [
         np.add.reduceat(scatter[one.mark], one.first[:-1]) if len(one) else scatter[:0]

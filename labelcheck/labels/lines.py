@@ -91,9 +91,12 @@ FEW_FAMILIES = ((2, 0.5, False), (2, 1.0, False), (2, 1.35, True), (0, 0.75, Fal
 """For views in which some marks are taken apart."""
 
 
-def find_lines(frames: list[Frame], links: list[Links], marks: Marks) -> Lines:
-    """All hypotheses in all frames, each set of marks once a frame."""
-    return joined_lines([_lines_of(number, frame, links[number], marks) for number, frame in enumerate(frames)])
+def find_lines(frames: list[Frame], links: list[Links], marks: Marks, first: int = 0) -> Lines:
+    """All hypotheses in all frames, each set of marks once a frame; the frames are numbered from `first`."""
+    return joined_lines([
+        _lines_of(number, frame, linked, marks)
+        for number, (frame, linked) in enumerate(zip(frames, links, strict=True), first)
+    ])
 
 
 def joined_lines(parts: list[Lines]) -> Lines:
