@@ -124,7 +124,7 @@ def gaps_of(labels: Sequence[Label], shapes: Shapes, side: Side, limits: Limits)
     if not forward:
         return gaps
     glyphs, first = glyphs_of([labels[place] for place in forward], shapes, side)
-    between = np.minimum.reduceat(gaps_between(glyphs, first), first[:-1])
+    between = np.minimum.reduceat(gaps_between(glyphs, first).least(len(glyphs)), first[:-1])
     counts = np.diff(first).tolist()
     for place, outer, count in zip(forward, between.tolist(), counts, strict=True):
         gaps[place] = Gaps(told[place], outer, count)
