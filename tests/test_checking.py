@@ -66,8 +66,10 @@ def test_a_planted_fault_is_found_and_nothing_else(tmp_path, changes, expected) 
         {"legend": "no artwork at all"},
         {"legend": artwork("Legend,Top", 0.18, word(5, 10, 1.5)).replace("M02*\n", "")},
         {"legend": ""},
+        {"legend": artwork("Legend,Top", 0.18, word(5, 10, 1.5)).replace("X5900000Y1000", "X590$000Y1000")},
+        {"mask_top": flashes("Soldermask,Top", 1.6, [(20, 10), (22, 10)]).replace("X22000000", "X-")},
     ],
-    ids=["no mask", "aperture missing", "text", "cut short", "empty"],
+    ids=["no mask", "aperture missing", "text", "cut short", "empty", "stroke garbled", "opening garbled"],
 )
 def test_what_was_not_read_is_never_released(tmp_path, changes) -> None:
     place = write(tmp_path / "s", a_set(**changes))
@@ -92,11 +94,12 @@ def test_a_set_without_a_legend_is_never_released(tmp_path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("left_out", "analysers"), [("plated", {"across-hole"}), ("profile", {"past-outline"})]
+    ("left_out", "unknown", "analysers"),
+    [("plated", "holes", {"across-hole"}), ("profile", "outline", {"past-outline"})],
 )
-def test_what_is_not_known_makes_an_analyser_not_applicable(tmp_path, left_out, analysers) -> None:
+def test_what_is_not_known_makes_an_analyser_not_applicable(tmp_path, left_out, unknown, analysers) -> None:
     review = review_of(write(tmp_path / "s", a_set(**{left_out: None})))
-    assert {one.analyser for one in review.not_applied} == analysers
+    assert {one.analyser for one in review.not_applied if unknown in one.why} == analysers
     assert review.remarks
 
 

@@ -94,6 +94,11 @@ def unsound(found: Iterable[Recognised], artworks: Mapping[str, Artwork]) -> lis
             one.role in _NEEDED and one.form is Form.GERBER and one.name in artworks and not artworks[one.name].whole
         ):
             reasons.append(f"{one.name} ({_CALLED[one.role]}) has no end; it may be cut short.")
+        elif one.role in _NEEDED and one.name in artworks and artworks[one.name].passed_over:
+            reasons.append(
+                f"{one.name} ({_CALLED[one.role]}) was not read whole: something in it was left out or "
+                "not understood. The remarks tell where."
+            )
     return reasons
 
 

@@ -41,6 +41,8 @@ class Artwork:
     whole: bool
     """Whether the file ended with its end-of-file command."""
     remarks: tuple[Remark, ...]
+    passed_over: int = 0
+    """Places of the file that were left out or not understood, so that ink may be missing or wrong."""
 
     def file_attribute(self, name: str) -> tuple[str, ...] | None:
         """Values of a file attribute such as `.FileFunction`, or None where the file has none."""

@@ -152,7 +152,7 @@ def _look_after_end(data: bytes, at: int, sheet: Sheet, remarks: RemarkBook) -> 
     drawn = _DRAWS.search(data, at)
     if drawn is not None:
         message = "Commands stand after the end-of-file command; they are not drawn. Check that the file is one file."
-        remarks.note("after end", sheet.line(drawn.start()), message)
+        remarks.note("after end", sheet.line(drawn.start()), message, lost=True)
 
 
 def text_of(raw: bytes) -> str:
@@ -183,7 +183,7 @@ def _comment(data: bytes, at: int, statements: list[Statement], sheet: Sheet, re
             return at + command.start(1)
         if _SWALLOWED.search(content) is not None:
             message = "A comment is not ended by *; the command on its next line counts as comment and is not drawn."
-            remarks.note("swallowed", sheet.line(at), message)
+            remarks.note("swallowed", sheet.line(at), message, lost=True)
     mark = _ATTRIBUTE_MARK.match(content)
     if mark is not None:
         statement = _statement(at, text_of(content[mark.end() :]))

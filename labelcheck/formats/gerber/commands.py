@@ -36,7 +36,7 @@ def interpret(
             handler(session, statement)
         elif statement.code not in _WITHOUT_EFFECT:
             message = f"The command '{shown(statement.text)}' is not known; it was passed over."
-            session.note(f"unknown {statement.code}", statement, message)
+            session.note(f"unknown {statement.code}", statement, message, lost=True)
     while waiting:
         session.program.set_unit(*waiting.pop())
     close_left_open(session)

@@ -72,7 +72,8 @@ def _block(session: Session, statement: Statement) -> None:
     if not statement.packed:
         number = session.open_containers[-1] if session.open_containers else ROOT
         if not program.containers[number].is_block:
-            session.note("stray AB", statement, "A block is closed that was not opened; it was passed over.")
+            message = "A block is closed that was not opened; it was passed over."
+            session.note("stray AB", statement, message, lost=True)
             return
         row = program.containers[number].aperture
         # A block may be flashed only after its end, so it can never hold itself.
@@ -113,7 +114,8 @@ def close_left_open(session: Session) -> None:
         container = session.program.containers[session.open_containers[-1]]
         if container.is_block:
             line = session.sheet.line(container.opened_at)
-            session.remarks.note("open AB", line, "A block is opened that is never closed; it ends with the file.")
+            message = "A block is opened that is never closed; it ends with the file."
+            session.remarks.note("open AB", line, message, lost=True)
         _close(session, len(session.sheet.plain))
 
 

@@ -87,7 +87,7 @@ class Drawing:
         flashes = flashes[~is_block[row[flashes]]]
         dragged = strokes[is_block[row[strokes]]]
         if len(dragged):
-            self._note("block stroke", dragged, "A block cannot draw strokes; they were left out.")
+            self._note("block stroke", dragged, "A block cannot draw strokes; they were left out.", lost=True)
             strokes = strokes[~is_block[row[strokes]]]
         firsts = self._contour_starts(segments)
         makes = np.zeros(len(ops), dtype=np.bool_)
@@ -156,7 +156,8 @@ class Drawing:
         lost = (ops.way[which] != LINEAR) & ~curved
         lost &= (self._from_x[which] != ops.x[which]) | (self._from_y[which] != ops.y[which])
         if lost.any():
-            self._note("no centre", which[lost], "An arc has no centre; a straight line was drawn instead.")
+            message = "An arc has no centre; a straight line was drawn instead."
+            self._note("no centre", which[lost], message, lost=True)
         if not curved.any():
             return np.ones(len(which), dtype=np.int64), self._x[which], self._y[which]
         count = np.ones(len(which), dtype=np.int64)
@@ -302,10 +303,10 @@ class Drawing:
 
     def _remark_flashes_inside(self, flashes: Integers) -> None:
         if len(flashes):
-            self._note("flash in region", flashes, "A flash stands inside a region; it was left out.")
+            self._note("flash in region", flashes, "A flash stands inside a region; it was left out.", lost=True)
 
-    def _note(self, kind: str, which: Integers, message: str) -> None:
-        self._remarks.note(kind, self._sheet.line(int(self._ops.at[which[0]])), message, len(which))
+    def _note(self, kind: str, which: Integers, message: str, lost: bool = False) -> None:
+        self._remarks.note(kind, self._sheet.line(int(self._ops.at[which[0]])), message, len(which), lost)
 
     def _too_much(self) -> Exception:
         problem = f"it draws more than {MOST_OBJECTS:,} objects or {MOST_POINTS:,} points."

@@ -173,5 +173,5 @@ def _templates(used: list[int], program: Program, sheet: Sheet, remarks: RemarkB
             problem = f"the macro '{shown(aperture.template)}' cannot be worked out: {wrong}."
             raise remarks.unreadable(sheet.line(wrong.at), problem) from wrong
         for at, reason in passed_over:
-            remarks.note(f"macro {reason}", sheet.line(at), f"In a macro, {reason}; it was passed over.")
+            remarks.note(f"macro {reason}", sheet.line(at), f"In a macro, {reason}; it was passed over.", lost=True)
     return templates

@@ -134,7 +134,7 @@ def _layer_name(session: Session, statement: Statement) -> None:
 
 def _include(session: Session, statement: Statement) -> None:
     message = f"The file '{shown(statement.rest)}' should be included here; it was not read. Export it as one file."
-    session.note("include", statement, message)
+    session.note("include", statement, message, lost=True)
 
 
 def _justify(session: Session, statement: Statement) -> None:

@@ -88,6 +88,7 @@ def find_operations(words: Words, program: Program, sheet: Sheet, remarks: Remar
         owners.own_values(mine, _lengths(words, program, mine, axis))
         for mine, axis in zip(numbers[2:], "XY", strict=True)
     )
+    _tell_repeated(words, numbers, owners, sheet, remarks)
     return Operations(
         code=owners.carried(does, words.value, MOVE),
         at=words.at[ends],
@@ -118,6 +119,17 @@ def _ends(words: Words, does: Integers) -> tuple[Integers, Flags]:
     return ends[acts], explicit[acts]
 
 
+def _tell_repeated(
+    words: Words, numbers: list[Integers], owners: "_Owners", sheet: Sheet, remarks: RemarkBook
+) -> None:
+    """Remark on operations in which a coordinate is written twice: two commands that have grown together."""
+    again = [owners.repeated(mine) for mine in numbers]
+    first = min((int(twice[0]) for twice in again if len(twice)), default=None)
+    if first is not None:
+        message = "A coordinate is written twice in one command; the last was taken. Check this place."
+        remarks.note("repeated", sheet.line(int(words.at[first])), message, sum(map(len, again)), lost=True)
+
+
 class _Owners:
     """Which operation each word belongs to, to carry what is modal from one operation to the next."""
 
@@ -134,6 +146,11 @@ class _Owners:
         # Of several words of one operation the last assignment holds; words after the last operation go astray.
         place[self._owner[chosen]] = np.arange(len(chosen))
         return place[:-1]
+
+    def repeated(self, chosen: Integers) -> Integers:
+        """Those of the chosen words that have another one before them in the same operation."""
+        owner = self._owner[chosen]
+        return chosen[1:][owner[1:] == owner[:-1]]
 
     def last(self, chosen: Integers) -> Integers:
         """For each operation the place in `chosen` of the last word up to its end, -1 for none."""
@@ -223,7 +240,9 @@ def _tell_unknown(words: Words, d_words: Integers, g_words: Integers, sheet: She
         if words.letter[word] == ord("G") and words.value[word] in _FINE_STEPS:
             remarks.note(name, line, f"The old code {name} is drawn as a straight line of full scale.")
         else:
-            remarks.note(name, line, f"The code {name} is not known; it was passed over.")
+            # An unknown M-code draws nothing and changes nothing.
+            lost = words.letter[word] != ord("M")
+            remarks.note(name, line, f"The code {name} is not known; it was passed over.", lost=lost)
     if words.decimals:
         first = min(words.decimals)
         message = "Coordinates are written with a decimal point; they were taken as lengths in the file's unit."

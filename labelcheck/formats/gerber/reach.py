@@ -25,5 +25,5 @@ def within_reach(shapes: Shapes, remarks: RemarkBook) -> Shapes:
         problem = f"everything is drawn farther than {distance} from the origin."
         raise remarks.unreadable(line, problem, "Check unit and format, and export the set again.")
     message = f"An object reaches farther than {distance} from the origin; it was left out. Check this place."
-    remarks.note("far away", line, message, int(np.count_nonzero(far)))
+    remarks.note("far away", line, message, int(np.count_nonzero(far)), lost=True)
     return shapes.take(np.logical_not(far))

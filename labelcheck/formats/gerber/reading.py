@@ -20,6 +20,7 @@ from labelcheck.formats.gerber.remarking import RemarkBook
 from labelcheck.formats.gerber.sniffing import looks_like_gerber, plain_bytes
 from labelcheck.formats.gerber.whole_image import finish_image
 from labelcheck.formats.gerber.words import Words, decode
+from labelcheck.trade.remembering import remembered
 
 _SMALL_PEN_MM = 0.06
 """Where no unit is declared: a file whose apertures are mostly finer than any pen in millimetres is in inch."""
@@ -27,6 +28,7 @@ _NO_FORMAT = CoordinateFormat(False, False, 4, 6, 4, 6)
 """Stands in where a file has neither a format nor any coordinates."""
 
 
+@remembered
 def read_artwork(name: str, data: bytes) -> Artwork:
     """Read one Gerber layer file.
 
@@ -97,4 +99,5 @@ def _drawn(name: str, sheet: Sheet, words: Words, program: Program, remarks: Rem
         unit=unit_name(program.units[int(program.unit_row.values_at(first_draw)[0])]),
         whole=sheet.whole,
         remarks=remarks.remarks(),
+        passed_over=remarks.passed_over,
     )

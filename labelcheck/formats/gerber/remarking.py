@@ -29,10 +29,16 @@ class RemarkBook:
     """Remarks about one file while it is being read."""
 
     file: str
+    passed_over: int = 0
+    """Places where something was left out or not understood, so that ink may be missing or wrong."""
     _kinds: dict[str, _Kind] = field(default_factory=dict)
 
-    def note(self, kind: str, line: int | None, message: str, count: int = 1) -> None:
-        """Remember `message` under `kind`; the same kind again only counts up."""
+    def note(self, kind: str, line: int | None, message: str, count: int = 1, lost: bool = False) -> None:
+        """Remember `message` under `kind`; the same kind again only counts up.
+
+        `lost` says that what stands there was left out or not understood.
+        """
+        self.passed_over += count if lost else 0
         known = self._kinds.get(kind)
         if known is None:
             if len(self._kinds) >= _MOST_KINDS and kind != _FURTHER:

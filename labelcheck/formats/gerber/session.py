@@ -20,14 +20,14 @@ class Session:
     repeats_nest: bool = False
     """Whether step-and-repeats of this file stand inside one another."""
 
-    def note(self, kind: str, statement: Statement, message: str) -> None:
-        """Remark on a statement."""
-        self.remarks.note(kind, self.sheet.line(statement.at), message)
+    def note(self, kind: str, statement: Statement, message: str, lost: bool = False) -> None:
+        """Remark on a statement; `lost` says that it was left out or not understood."""
+        self.remarks.note(kind, self.sheet.line(statement.at), message, lost=lost)
 
     def not_understood(self, statement: Statement) -> None:
         """Remark that a statement was passed over."""
         message = f"'{shown(statement.text)}' is not understood; it was passed over. Check this place in the file."
-        self.note(f"wrong {statement.code}", statement, message)
+        self.note(f"wrong {statement.code}", statement, message, lost=True)
 
     def unreadable(self, statement: Statement, problem: str, cure: str = EXPORT_AGAIN) -> UnreadableFile:
         """The error to raise about a statement."""

@@ -165,7 +165,8 @@ def _understood(sheet: Sheet, words: Words, odd: Integers, remarks: RemarkBook) 
     """Drop the statements that hold unknown letters, garbage or impossible numbers; read decimal points."""
     unknown = words.letter.tobytes().translate(None, _KNOWN)
     too_long = len(words) > 0 and words.digits.max() > MOST_DIGITS
-    if not (len(odd) or unknown or too_long or words.digits[words.letter == END].any()):
+    bare = (words.digits == 0) & (words.letter != END)
+    if not (len(odd) or unknown or too_long or bare.any() or words.digits[words.letter == END].any()):
         return words
     known = np.zeros(256, dtype=np.bool_)
     known[list(_KNOWN)] = True
@@ -182,6 +183,8 @@ def _understood(sheet: Sheet, words: Words, odd: Integers, remarks: RemarkBook) 
             decimals[word] = float(text)
         else:
             words.value[word], words.digits[word] = int(text), len(text.lstrip(b"+-"))
+    bare[list(decimals)] = False
+    bad |= bare & (words.digits == 0)
     if not bad.any():
         return Words(words.letter, words.value, words.digits, words.at, decimals)
     ends = np.flatnonzero(words.letter == END)
@@ -195,7 +198,7 @@ def _understood(sheet: Sheet, words: Words, odd: Integers, remarks: RemarkBook) 
         first = int(words.at[dropped[0]])
         line = bytes(sheet.plain[first : first + 100]).split(b"*")[0].decode("latin-1").splitlines()[0]
         message = f"'{shown(line.strip(), 24)}' is not a Gerber command; it was left out. Check this place."
-        remarks.note("unknown statement", sheet.line(first), message, len(spoiled))
+        remarks.note("unknown statement", sheet.line(first), message, len(spoiled), lost=True)
     moved = np.cumsum(keep) - 1
     kept = {int(moved[word]): number for word, number in decimals.items() if keep[word]}
     return Words(words.letter[keep], words.value[keep], words.digits[keep], words.at[keep], kept)

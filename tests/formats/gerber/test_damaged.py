@@ -94,6 +94,37 @@ def test_strays_are_left_out_and_told_and_a_wholly_distant_file_is_an_error() ->
         read(PEN + far, "%FSLAX66Y66*%\n%MOMM*%\n")
 
 
+@pytest.mark.parametrize("damage", [
+    "X2000000Y1e400D01*",
+    "X-Y5D01*",
+    "X1Y2Y3D01*",
+    "%MPC*%",
+    "%LPX*%",
+    "D05*",
+    "G63*",
+    "%AB*%",
+    "%ABD30*%X1D01*",
+    "%ABD30*%D10*X0D03*%AB*%D30*X1D01*",
+    "%AMQ*99,1*1,1,1,0,0*%%ADD31Q*%D31*X0D03*",
+    "G36*X0Y0D02*X1D01*X1Y1D03*G37*",
+    "G75*G03*X7D01*",
+    "%IFother.gbr*%",
+    "G04 no end\nX5D01*\nX6D01*",
+    "M02*\nX9D01*",
+    "X99999999999D01*X5D01*",
+])  # fmt: skip
+def test_what_is_left_out_or_not_understood_is_counted(damage: str) -> None:
+    sound = read(PEN + "X1000000D01*")
+    assert sound.passed_over == 0
+    artwork = read(PEN + "X1000000D01*" + damage)
+    assert artwork.passed_over > 0 and artwork.remarks
+
+
+def test_what_real_programs_write_is_not_counted_as_left_out() -> None:
+    oddities = "G54D10*X1Y1D02*G01X5D1*G70*G71*G90*%IPPOS*%%INboard*%%LNtop*%M00*"
+    assert read(PEN + oddities).passed_over == 0
+
+
 def test_a_flood_of_kinds_of_remarks_is_bounded() -> None:
     artwork = read(PEN + "".join(f"G{number}*" for number in range(200, 900)) + "X1D01*")
     assert len(artwork.remarks) == 201

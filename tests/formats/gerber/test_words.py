@@ -37,7 +37,8 @@ def test_numbers_of_every_length_are_exact() -> None:
 
 
 def test_words_without_numbers_and_empty_files() -> None:
-    assert decoded("X*YD*") == [("X", 0, 0), ("Y", 0, 0), ("D", 0, 0)]
+    # A number that got lost must not become a zero: the command is left out, and the file counts as not read whole.
+    assert decoded("X*YD*X5D1*X-Y7*") == [("X", 5, 1), ("D", 1, 1)]
     assert decoded("") == [] and decoded("\n\n") == []
 
 
