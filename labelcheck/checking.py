@@ -24,6 +24,7 @@ from labelcheck.press.scene import evidence_on
 from labelcheck.review.accepting import Outcome, with_acceptances
 from labelcheck.review.contents import FileEntry, LabelState, NotApplied, Review
 from labelcheck.review.limits_told import acceptance_entries, limit_entries
+from labelcheck.review.silence import silent_legends
 from labelcheck.review.weights import weighed
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.sides import OUTER_SIDES, Side
@@ -73,6 +74,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     findings, told = with_acceptances(outcome, limits.accepted)
     cures = cures_of(board, evidence, findings, limits)
     on_board = [one.label for one in evidence if not one.far_off_board]
+    silent, nothing_checked = silent_legends(board, on_board)
     review = Review(
         set_name=fab_set.name,
         set_path=str(fab_set.path),
@@ -84,8 +86,8 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         outline_known_by=board.outline.known_by if board.outline is not None else None,
         labels=tuple(_state(one) for one in evidence),
         findings=in_order(with_cures(findings, cures, outcome.labels)),
-        remarks=(*board.remarks, *revision_remarks(board.project, on_board), *limits.remarks, *told),
-        holding=board.holding,
+        remarks=(*board.remarks, *silent, *revision_remarks(board.project, on_board), *limits.remarks, *told),
+        holding=(*board.holding, *nothing_checked),
         not_applied=not_applied,
         limits_file=limits.file,
         judged_by=limits,

@@ -93,6 +93,12 @@ def test_a_set_without_a_legend_is_never_released(tmp_path) -> None:
     assert review.verdict is Verdict.HOLD
 
 
+def test_ink_without_any_label_is_never_released(tmp_path) -> None:
+    review = review_of(write(tmp_path / "s", a_set(artwork("Legend,Top", 0.18, [(5, 10, 9, 10), (5, 12, 9, 12)]))))
+    assert review.labels == () and review.verdict is Verdict.HOLD
+    assert any("no label was found" in str(remark) for remark in review.remarks)
+
+
 @pytest.mark.parametrize(
     ("left_out", "unknown", "analysers"),
     [("plated", "holes", {"across-hole"}), ("profile", "outline", {"past-outline"})],

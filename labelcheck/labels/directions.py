@@ -182,9 +182,10 @@ def _peaks(angles: Floats) -> list[float]:
 def _alike(marks: Marks, size: Floats, pairs: tuple[Integers, Integers]) -> Flags:
     """Pairs of marks drawn with one pen, or both filled, one not twice as large as the other."""
     a, b = pairs
-    ratio = size[a] / size[b]
+    # Not as a ratio: a dot of a pen without width has no size.
+    comparable = (2 * size[a] >= size[b]) & (size[a] <= 2 * size[b])
     pen = np.nan_to_num(marks.pen_mm)
-    return (ratio >= 0.5) & (ratio <= 2.0) & (np.abs(pen[a] - pen[b]) <= SAME_PEN_MM)
+    return comparable & (np.abs(pen[a] - pen[b]) <= SAME_PEN_MM)
 
 
 def _with_neighbours(speaks: Flags, pairs: tuple[Integers, Integers]) -> Integers:

@@ -30,7 +30,7 @@ from .mangling import Dialect
 from .seeds import RECORD
 
 DRILLED_AT_MOST_MM = 1e30
-"""A drill file may be read in a wrong format first; the board then decides, so that only sane numbers are asked for."""
+"""A drill file may be read in a wrong format first, and the board then decides: only sane numbers are asked for."""
 
 LINES = re.compile(rb"[^\n]*\n|[^\n]+$")
 
