@@ -182,7 +182,7 @@ def _peaks(angles: Floats) -> list[float]:
 def _alike(marks: Marks, size: Floats, pairs: tuple[Integers, Integers]) -> Flags:
     """Pairs of marks drawn with one pen, or both filled, one not twice as large as the other."""
     a, b = pairs
-    # Not as a ratio: a dot of a pen without width has no size.
+    # Not as a ratio: an area that is a single point has no size.
     comparable = (2 * size[a] >= size[b]) & (size[a] <= 2 * size[b])
     pen = np.nan_to_num(marks.pen_mm)
     return comparable & (np.abs(pen[a] - pen[b]) <= SAME_PEN_MM)

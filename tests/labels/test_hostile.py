@@ -36,8 +36,8 @@ CASES = {
     ]),
     "a grid of dots": flashes(*grid(40, 0.3), 0.15),
     "an area of dots": flashes(*grid(40, 0.1), 0.12),
-    "points of no size beside strokes": concatenate(
-        [flashes(*grid(4, 0.5), 0.0), bars(*SCATTER[:40].T, 0.0), bars(*SCATTER[40:80].T, 0.1)]
+    "areas of no size beside strokes": concatenate(
+        [polygon([SQUARE * 0 + 1.0]), polygon([SQUARE * 0 + 1.2]), polygon([SQUARE * 0.5 + 1.5])]
     ),
     "strokes without width": bars(*SCATTER.T, 0.0),
     "scribble": bars(*SCATTER.T, 0.1),

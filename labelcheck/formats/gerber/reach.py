@@ -13,7 +13,8 @@ def within_reach(shapes: Shapes, remarks: RemarkBook) -> Shapes:
     An error where nothing else is drawn: then unit or format are wrong.
     """
     columns = (shapes.x0, shapes.y0, shapes.x1, shapes.y1, shapes.vx, shapes.vy)
-    if all(len(column) == 0 or np.abs(column).max() <= FARTHEST_MM for column in columns):
+    near_mm = FARTHEST_MM - shapes.width.max(initial=0.0) / 2
+    if all(len(column) == 0 or np.abs(column).max() <= near_mm for column in columns):
         return shapes
     boxes = shapes.boxes()
     far = (np.abs(boxes) > FARTHEST_MM).any(axis=1) & np.isfinite(boxes).all(axis=1)
