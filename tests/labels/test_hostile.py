@@ -36,8 +36,8 @@ CASES = {
     ]),
     "a grid of dots": flashes(*grid(40, 0.3), 0.15),
     "an area of dots": flashes(*grid(40, 0.1), 0.12),
-    "areas of no size beside strokes": concatenate(
-        [polygon([SQUARE * 0 + 1.0]), polygon([SQUARE * 0 + 1.2]), polygon([SQUARE * 0.5 + 1.5])]
+    "an area of one point beside a hair": concatenate(
+        [polygon([SQUARE[:2] * 1e-6]), polygon([SQUARE[1:2] * 1e-6])]
     ),
     "strokes without width": bars(*SCATTER.T, 0.0),
     "scribble": bars(*SCATTER.T, 0.1),
