@@ -19,7 +19,7 @@ from labelcheck.review.writing import write_review
 from labelcheck.trade.limits import limits_for
 from tests.sets_made import a_set
 
-from .mangling import mangled
+from .mangling import json_mangled, mangled
 from .running import Outcome, judge
 from .seeds import BOARDS, zipped
 from .targets import TARGETS
@@ -131,8 +131,20 @@ def content_mangled(chance: random.Random, damaged: Set) -> Expected:
     for _ in range(chance.choice((1, 1, 1, 3))):
         name = damaged.some(chance, *chance.choice((("legend", "Silkscreen"), ("",))))
         other = damaged.files[damaged.some(chance)]
-        dialect = TARGETS[_kind(name)].dialect
-        damaged.files[name] = mangled(chance, damaged.files[name], dialect, other)
+        if name.endswith("job") and chance.random() < 0.7:
+            damaged.files[name] = json_mangled(chance, damaged.files[name])
+        else:
+            damaged.files[name] = mangled(chance, damaged.files[name], TARGETS[_kind(name)].dialect, other)
+    return Expected.ANY
+
+
+def lists_mangled(chance: random.Random, damaged: Set) -> Expected:
+    """Everything that tells of parts and of files, and nothing that is drawn on the board."""
+    for name in sorted(damaged.files):
+        if _kind(name) == "job":
+            damaged.files[name] = json_mangled(chance, damaged.files[name])
+        elif _kind(name) in ("placement", "netlist") or "pnp" in name:
+            damaged.files[name] = mangled(chance, damaged.files[name], TARGETS[_kind(name)].dialect, b"")
     return Expected.ANY
 
 
@@ -340,6 +352,8 @@ DAMAGES: tuple[Damage, ...] = (
     content_mangled,
     content_mangled,
     content_mangled,
+    lists_mangled,
+    lists_mangled,
     file_cut_short,
     file_cut_short,
     file_garbled,

@@ -1,9 +1,11 @@
 """Ways in which a file gets damaged: bytes turned, cut, spliced; commands lost, doubled, swapped, blown up."""
 
+import json
 import random
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 NUMBERS = [
     b"0",
@@ -51,6 +53,45 @@ def mangled(chance: random.Random, data: bytes, dialect: Dialect, other: bytes) 
     for _ in range(chance.choice((1, 1, 1, 2, 3, 8))):
         data = chance.choice(_WAYS)(chance, data, dialect, other)
     return data
+
+
+_VALUES = [
+    None, True, 0, -1, 1e308, 10**30, float("nan"), float("inf"), "", "top", "\ud800", "1.5", [], [None], {}, [[]],
+    {"": {}}, "x" * 5000, {"value": None}, [1, 2, 3], "sha256:", "Legend,Top", "2026-13-41",
+]  # fmt: skip
+"""What may stand in a JSON document where something else is expected."""
+
+
+def json_mangled(chance: random.Random, data: bytes) -> bytes:
+    """A JSON document that still is one, with values exchanged, lost, doubled, or under other keys."""
+    document = json.loads(data)
+    for _ in range(chance.choice((1, 1, 2, 4))):
+        places = list(_places(document))
+        if not places:
+            break
+        holder, key = chance.choice(places)
+        match chance.randrange(4):
+            case 0:
+                del holder[key]
+            case 1:
+                other, there = chance.choice(places)
+                # Through text, so that no part of the document holds itself.
+                holder[key] = json.loads(json.dumps(other[there])) if there in _keys(other) else None
+            case _:
+                holder[key] = chance.choice(_VALUES)
+    return json.dumps(document).encode()
+
+
+def _places(value: Any) -> list[tuple[Any, Any]]:
+    """Every place of a document that holds a value: its holder, and the key or index there."""
+    found: list[tuple[Any, Any]] = []
+    for key in _keys(value):
+        found += [(value, key), *_places(value[key])]
+    return found
+
+
+def _keys(value: Any) -> list[Any]:
+    return list(value) if isinstance(value, dict) else list(range(len(value))) if isinstance(value, list) else []
 
 
 def cut_short(chance: random.Random, data: bytes, _dialect: Dialect, _other: bytes) -> bytes:

@@ -14,8 +14,8 @@ from functools import partial
 
 from labelcheck.trade.errors import LabelcheckError
 
-from .mangling import cut_short, mangled
-from .seeds import seeds_of
+from .mangling import cut_short, json_mangled, mangled
+from .seeds import json_seeds, seeds_of
 from .targets import TARGETS
 
 SECONDS_AT_MOST = 5.0
@@ -68,6 +68,8 @@ def damaged(kind: str, seed: int, number: int) -> bytes:
     sound = seeds_of(kind)
     one, other = chance.choice(sound), chance.choice(sound)
     dialect = TARGETS[kind].dialect
+    if kind in ("job", "record") and number % 2:
+        return json_mangled(chance, chance.choice(json_seeds(kind)))
     return cut_short(chance, one, dialect, other) if number % 20 == 0 else mangled(chance, one, dialect, other)
 
 

@@ -68,6 +68,19 @@ def seeds_of(kind: str) -> tuple[bytes, ...]:
     return tuple(_SEEDS[kind]())
 
 
+@cache
+def json_seeds(kind: str) -> tuple[bytes, ...]:
+    """Those of the seeds that are one JSON document."""
+    return tuple(seed for seed in seeds_of(kind) if _is_json(seed))
+
+
+def _is_json(data: bytes) -> bool:
+    try:
+        return bool(json.loads(data))
+    except ValueError:
+        return False
+
+
 def _artworks() -> list[bytes]:
     made = [f"{HEAD}{body}M02*\n".encode() for body in CONSTRUCTS]
     made.append(artwork("Legend,Top", 0.18, word(5, 10, 1.5)).encode())
@@ -201,7 +214,7 @@ RECORD = {
 _SEEDS = {
     "artwork": _artworks,
     "drill": lambda: _listings(DRILLS, "*.drl", "*.xnc", "*.TXT", "*.cnc"),
-    "job": lambda: _listings(['{"Header":{}}'], "*.gbrjob"),
+    "job": lambda: [b'{"Header":{}}', *(path.read_bytes() for path in _found("*.gbrjob"))],
     "netlist": lambda: _listings(NETLISTS, "*.d356", "*.ipc"),
     "placement": lambda: _listings(PLACEMENTS, "*.csv", "*.pos"),
     "limits": _limits,
