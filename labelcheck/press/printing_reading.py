@@ -170,6 +170,14 @@ def read_back(
     }
 
 
+def read_rows(rows: Rows, ink: Runs, reader: Reader, spread_mm: float) -> tuple[str, ...]:
+    """What all labels of the rows read as in one state of their ink, blanks left out, `?` for what is not read."""
+    logs = _logs(rows, ink, np.arange(rows.glyphs), reader, spread_mm)
+    return tuple(
+        one.text.replace(" ", "") for one in reader.decode(logs, rows.setting.glyph_first, rows.setting.spaced)
+    )
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Back:
     """What was read back: `share` (g,) of each glyph's own shape, and log-probabilities (g, classes) as printed."""
