@@ -1,5 +1,6 @@
 """From files to a verdict: silence never looks like a clean board, and the same bytes give the same record."""
 
+import json
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -107,6 +108,27 @@ def test_what_is_not_known_makes_an_analyser_not_applicable(tmp_path, left_out, 
     review = review_of(write(tmp_path / "s", a_set(**{left_out: None})))
     assert {one.analyser for one in review.not_applied if unknown in one.why} == analysers
     assert review.remarks
+
+
+def test_the_record_says_what_is_read_once_printed(tmp_path) -> None:
+    # The pad of the sound board, at 20, 10 with an opening of 1.6 mm, lies on the "2".
+    (state,) = review_of(write(tmp_path / "s", a_set(artwork("Legend,Top", 0.18, word(16.5, 9.4, 1.5))))).labels
+    assert state.label.text == "R72"
+    assert state.reads_as_printed == "R7?"
+    assert state.printed_fraction < 0.8
+    (clear,) = review_of(write(tmp_path / "t", a_set())).labels
+    assert clear.reads_as_printed == "R72"
+
+
+@pytest.mark.parametrize(
+    ("mask", "ink", "expected"),
+    [("Green", "White", []), ("White", "White", [("low-contrast", "unreadable")])],
+)
+def test_the_colours_of_the_job_file_are_compared(tmp_path, mask, ink, expected) -> None:
+    stackup = [{"Type": "Legend", "Color": ink}, {"Type": "SolderMask", "Color": mask}]
+    job = json.dumps({"GeneralSpecs": {}, "MaterialStackup": stackup})
+    review = review_of(write(tmp_path / "s", a_set() | {"crossing-job.gbrjob": job}))
+    assert found(review) == expected
 
 
 def test_the_same_bytes_give_the_same_record(tmp_path) -> None:
