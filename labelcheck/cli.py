@@ -3,10 +3,12 @@
 import argparse
 import os
 import sys
+import traceback
 from collections.abc import Sequence
+from pathlib import Path
 
 from labelcheck.commands import add_commands
-from labelcheck.trade.errors import LabelcheckError, WrongArguments
+from labelcheck.trade.errors import LabelcheckError, UnreadableSet, WrongArguments
 
 DESCRIPTION = """\
 Measures every label of a board's legend (silkscreen) as it will be printed, and says which of them people
@@ -31,6 +33,18 @@ def main(arguments: Sequence[str]) -> int:
         return 4
     except KeyboardInterrupt:
         return 130
+    except Exception as fault:  # a fault of ours must end in a sentence and a status, whatever was asked
+        print(f"labelcheck: {_fault_told(fault)}", file=sys.stderr)
+        return UnreadableSet.exit_status
+
+
+def _fault_told(fault: Exception) -> str:
+    """A fault of the program for a person: what it was, where, and what to do."""
+    place = traceback.extract_tb(fault.__traceback__)[-1]
+    return (
+        f"this broke off ({type(fault).__name__}: {fault}; {Path(place.filename).name}:{place.lineno}). "
+        "It is a fault of labelcheck, not of your files. Please report it with the set."
+    )
 
 
 def _parser(asked: str) -> argparse.ArgumentParser:

@@ -15,6 +15,17 @@ def contents(folder: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
+def test_a_fault_of_the_program_ends_in_a_sentence(monkeypatch, capsys) -> None:
+    def broken(*_: object) -> None:
+        raise ZeroDivisionError("none left")
+
+    monkeypatch.setattr("labelcheck.commands.limits.limits_text", broken)
+    assert main(["limits"]) == 3
+    err = capsys.readouterr().err
+    assert err.startswith("labelcheck: this broke off (ZeroDivisionError: none left; test_cli.py:")
+    assert "Traceback" not in err
+
+
 def test_a_sound_board_is_released(tmp_path, capsys) -> None:
     place = write(tmp_path / "crossing", a_set())
     before = contents(place)

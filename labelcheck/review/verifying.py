@@ -109,7 +109,9 @@ def asked_then(record: CheckedThen) -> Asked:
 
 def differences(fab_set: FabSet, limits: Limits, record: CheckedThen) -> Differences:
     """Everything that differs between the record and the set and limits of now."""
-    limits = limits.on_board(fab_set.name)
+    # The same bytes under another name are the same board, and what is stated about it counts.
+    same = record.fingerprint == fab_set.fingerprint
+    limits = limits.on_board(record.set_name if same else fab_set.name)
     remarks = []
     if record.made_by != MADE_BY:
         remarks.append(f"The record was made by {record.made_by}, and this is {MADE_BY}, which may judge otherwise.")

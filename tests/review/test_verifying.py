@@ -69,6 +69,13 @@ def test_another_name_of_the_set_and_another_version_are_remarks(review: Review)
     assert found.none and len(found.remarks) == 2
 
 
+def test_what_is_stated_about_one_board_counts_for_the_same_bytes_under_another_name(review: Review) -> None:
+    limits = replace(limits_for(), must_carry=(MustCarry("REV ?", None, None, None, "turnout*", "labelcheck.toml:4"),))
+    text = record(review, limits.on_board("turnout-driver"))
+    assert differences(fab_set(FILES, "to-be-ordered"), limits, then(text)).none
+    assert not differences(fab_set(FILES | {"top.gts": b"other"}, "to-be-ordered"), limits, then(text)).none
+
+
 def test_a_record_that_was_changed_by_hand_is_noticed(review: Review) -> None:
     parsed = json.loads(record(review))
     parsed["set"]["fingerprint"] = "sha256:" + "0" * 64
