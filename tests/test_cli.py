@@ -16,7 +16,7 @@ def contents(folder: Path) -> dict[str, bytes]:
 
 
 def test_a_fault_of_the_program_ends_in_a_sentence(monkeypatch, capsys) -> None:
-    def broken(*_: object) -> None:
+    def broken(*_: object, **__: object) -> None:
         raise ZeroDivisionError("none left")
 
     monkeypatch.setattr("labelcheck.commands.limits.limits_text", broken)

@@ -70,7 +70,8 @@ def test_another_name_of_the_set_and_another_version_are_remarks(review: Review)
 
 
 def test_what_is_stated_about_one_board_counts_for_the_same_bytes_under_another_name(review: Review) -> None:
-    limits = replace(limits_for(), must_carry=(MustCarry("REV ?", None, None, None, "turnout*", "labelcheck.toml:4"),))
+    must = MustCarry("REV ?", None, None, None, "turnout*", "labelcheck.toml:4")
+    limits = replace(limits_for(), must_carry=(must,))
     text = record(review, limits.on_board("turnout-driver"))
     assert differences(fab_set(FILES, "to-be-ordered"), limits, then(text)).none
     assert not differences(fab_set(FILES | {"top.gts": b"other"}, "to-be-ordered"), limits, then(text)).none
