@@ -76,6 +76,18 @@
 
   const shownFigure = () => figures.find((figure) => !figure.hidden) || figures[0];
 
+  // The enlarged label, where there is one, in a corner of the picture: sharper than any zoom.
+  function enlarge(name, figure) {
+    for (const shown of all(".enlarged")) shown.remove();
+    const inset = document.querySelector('.insets a[data-choose="' + name + '"]');
+    if (!inset || !figure) return;
+    const shown = inset.closest("figure").querySelector("svg").cloneNode(true);
+    shown.classList.add("enlarged");
+    // On a flat board it would hide too much: there is room below.
+    const frame = figure.querySelector(".window");
+    (frame.clientHeight < 560 ? figure : frame).append(shown);
+  }
+
   function choose(name, follow) {
     const row = document.getElementById(name);
     const mark = document.getElementById("mark-" + name);
@@ -88,6 +100,7 @@
       showSide(mark.closest(".side").dataset.side);
       zoomTo(mark);
     }
+    enlarge(name, mark && mark.closest(".side"));
     if (row && follow) row.scrollIntoView({ block: "nearest" });
     say(mark ? name + " is shown on the " + shownFigure().dataset.side : name + " has no place on the pictures");
   }
@@ -95,6 +108,7 @@
   function unchoose() {
     for (const figure of figures) look(drawing(figure), whole(drawing(figure)));
     for (const other of all(".chosen")) other.classList.remove("chosen");
+    enlarge("", null);
     if (chosen) chosen.removeAttribute("aria-current");
     chosen = null;
     say("The whole side is shown");

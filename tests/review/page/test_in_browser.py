@@ -66,6 +66,15 @@ def test_a_mark_on_the_picture_chooses_its_line(seen: Browser) -> None:
     assert seen.run("document.querySelector('[aria-current]').id") == "F3"
 
 
+def test_a_chosen_label_is_enlarged_in_the_corner_where_it_was_drawn_so(seen: Browser) -> None:
+    seen.run("document.querySelector('#F2 a').click()")
+    assert seen.run("[...document.querySelectorAll('.enlarged')].map(one => one.closest('figure').id)") == [
+        "picture-bottom"
+    ]
+    seen.press("Escape")
+    assert seen.run("document.querySelector('.enlarged')") is None
+
+
 def test_the_filter(seen: Browser) -> None:
     assert seen.run(SHOWN) == ["F1", "F2", "F3"]
     seen.run("document.querySelector('input[value=note]').click()")
