@@ -11,6 +11,7 @@ from boards.alphabet import Lettering
 from boards.design import DrawnAs, Flash, Hole, Label, Side, box_of, middle_of, place_text
 from boards.geometry import hole_shape, ink_of, line_shape, narrowest_gap, passage_units, shape_of
 from boards.maker import Maker, PadShape, rectangle
+from boards.parts import Seat, two_rows
 from boards.tiles import LEAST_GAP_MM, Tile, Workbench, inside_gap, scratch, tile_of
 
 CLIP_MM = 0.10
@@ -25,6 +26,8 @@ UPRIGHT_WORDS = ("HIM", "MINI", "UNI", "HUM", "NIH", "MUN", "INN")
 """Words whose neighbours stand with parallel stems, so that the gap between them is what was asked for."""
 CLOSABLE_WORDS = ("BAY 8", "SPARE", "A4", "RADAR", "PAD 4", "DATA", "BAR", "8A")
 SHAPES: tuple[PadShape, ...] = ("circle", "rectangle", "rounded")
+HIDDEN_WORDS = ("LOOP", "YARD", "HALT", "MAIN", "TRACK")
+"""Words that have room under a circuit."""
 LONG_WORDS = ("SIGNAL", "CROSSING", "SECTION", "DETECTOR", "PLATFORM", "Turnout 4", "JUNCTION", "Buffers")
 
 
@@ -62,8 +65,11 @@ def closed_gap(bench: Workbench, side: Side) -> Tile:
         text, lettering = bench.chance.choice(UPRIGHT_WORDS), Lettering(height, pen, 1.0, round(wanted, 3))
     else:
         text = bench.chance.choice(CLOSABLE_WORDS)
-        units = min(passage_units(char, 1.0, 0.0) for char in text if char != " ") / 9
+        narrowest = min(text.replace(" ", ""), key=lambda char: passage_units(char, 1.0, 0.0))
+        units = passage_units(narrowest, 1.0, 0.0) / 9
         lettering = Lettering(height, round((units * height - wanted) / (1 + units), 4), 1.0, 0.3)
+        # With its counter filled an A is still an A.
+        severity = "doubtful" if narrowest in "A4" else severity
     label = maker.add(bench.label(text, side, lettering, drawn_as=_line_or_fill(bench)))
     gap = round(narrowest_gap(label), 3)
     maker.fault("closed-gap", severity, f"a gap of {gap} mm", label, measured=gap, limit=limit)
@@ -170,6 +176,17 @@ def mirrored(bench: Workbench, side: Side) -> Tile:
     return tile_of(design)
 
 
+def under_body(bench: Workbench, side: Side) -> Tile:
+    """A label between the rows of lands of a circuit that will stand on it."""
+    design, maker = scratch()
+    leads, words = bench.chance.choice(((16, HIDDEN_WORDS), (14, HIDDEN_WORDS), (8, ("ON", "UP", "V+"))))
+    turned = bench.chance.choice((0, 90))
+    label = maker.add(bench.label(bench.chance.choice(words), side, Lettering(1.25, 0.16), float(turned)))
+    two_rows(maker, bench.reference(), "", f"SOIC-{leads}", Seat(0.0, 0.0, turned, side), {}, leads)
+    maker.fault("under-body", None, f"between the rows of an SOIC-{leads}", label, measured=1.0, unit="fraction")
+    return tile_of(design)
+
+
 PLANTERS: dict[str, tuple[Callable[[Workbench, Side], Tile], ...]] = {
     "thin-stroke": (thin_stroke,),
     "short-character": (short_character,),
@@ -179,6 +196,7 @@ PLANTERS: dict[str, tuple[Callable[[Workbench, Side], Tile], ...]] = {
     "past-outline": (past_edge, past_cut_out),
     "crossing-ink": (crossing_ink,),
     "mirrored": (mirrored,),
+    "under-body": (under_body,),
 }
 """Makers of faulty labels by analyser."""
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from shapely import STRtree
+from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
 from boards.design import SIDES, Design, Fault, Label
@@ -28,6 +29,8 @@ class Place:
     edge: float
     hole: float
     other_ink: float
+    body: float
+    """From the body of any other part on its side."""
 
 
 def places(design: Design) -> Iterator[tuple[Label, Place]]:
@@ -40,10 +43,12 @@ def places(design: Design) -> Iterator[tuple[Label, Place]]:
         labels = [label for label in design.labels if label.side == side]
         inks = [ink_of(label) for label in labels]
         lettered = _Near(inks)
+        standing = [(part, box(*part.body)) for part in design.parts if part.side == side]
         for label, ink in zip(labels, inks, strict=True):
             edge = min(NEAR, rim.distance(ink)) if board.contains(ink) else 0.0
             other = min(drawn.distance(ink), lettered.distance(ink))
-            yield label, Place(bare.distance(ink), edge, holes.distance(ink), other)
+            bodies = _Near([body for part, body in standing if part.reference not in (label.component, label.text)])
+            yield label, Place(bare.distance(ink), edge, holes.distance(ink), other, bodies.distance(ink))
 
 
 def wrong(label: Label, place: Place) -> set[str]:
@@ -63,6 +68,8 @@ def wrong(label: Label, place: Place) -> set[str]:
         found.add("past-outline")
     if place.other_ink < APART:
         found.add("crossing-ink")
+    if place.body <= 0:
+        found.add("under-body")
     if label.drawn_as == "hairlines":
         found.add("not-read-as-printed")
     if label.mirrored:

@@ -6,7 +6,7 @@
 import argparse
 import sys
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from random import Random
 from typing import Literal
@@ -195,6 +195,9 @@ def random_dialect(seed: int) -> Dialect:
 def write_synthetic(folder: Path, recipe: Recipe, dialect: Dialect = PLAIN) -> Design:
     """Draw a random board and write its fab set into a folder; returns the design, which holds the truth."""
     design = synthetic_board(recipe)
+    if recipe.faults.get("under-body"):
+        # Without these two nobody can tell which part stands where.
+        dialect = replace(dialect, netlist=True, placement=True)
     write_set(folder, design, dialect, COLOURS[recipe.seed % len(COLOURS)])
     return design
 

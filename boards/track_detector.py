@@ -213,7 +213,8 @@ def _faults_of_meaning(maker: Maker) -> None:
         twice.append(maker.text("R7", 82.4, y, SMALL, component="R7" if y > 18 else "R8"))
     maker.fault("repeated-reference", None, "R7 stands beside R7 and beside R8", *twice)
     hidden = maker.text("R15", 63.0, 17.6, SMALL)
-    maker.fault("under-body", None, "inside the body of K1, 20.2 x 10.4 mm", hidden, measured=1.0, unit="fraction")
+    maker.fault("under-body", "unreadable", "inside the body of K1, 20.2 x 10.4 mm", hidden, measured=1.0,
+                unit="fraction")
     upside = maker.text("FEEDER", 79.5, 53.0, NOTE, turned_deg=180.0)
     maker.fault("reading-direction", None, "the one label of its side that stands upside down", upside,
                 measured=180.0, unit="deg")

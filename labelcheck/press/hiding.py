@@ -16,7 +16,7 @@ from labelcheck.press.moving import shortest_way_out
 from labelcheck.press.ownership import relation_of
 from labelcheck.raster.rendering import render_groups
 from labelcheck.raster.run_algebra import intersect
-from labelcheck.raster.runs import Runs, area_by_group, boxes_by_group
+from labelcheck.raster.runs import Runs, area_by_group, boxes_by_group, concatenated
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.shapes import concatenate, polygon
 
@@ -53,6 +53,7 @@ def hiding_on(
     standing = [component for component in components if component.body is not None]
     if not standing:
         return (None,) * len(labels), np.zeros(len(labels))
+    ink, own_area = _with_knocked_out(ink, own_area, labels)
     hidden = _hidden(ink, labels, standing, limits)
     rows_of: dict[int, list[int]] = defaultdict(list)
     for row, mark in enumerate(hidden.marks.tolist()):
@@ -66,6 +67,22 @@ def hiding_on(
             shares[place] = min(1.0, float(hidden.possible[rows].sum()) / whole)
         told.append(_worst(label, rows, hidden, own_area, (standing, limits)))
     return tuple(told), shares
+
+
+def _with_knocked_out(ink: Runs, own_area: Floats, labels: Sequence[Label]) -> tuple[Runs, Floats]:
+    """The ink, and for characters that are left out of a filled area, which have none, their boxes."""
+    hollow = [mark for label in labels for mark in label.marks if own_area[mark.number] == 0]
+    if not hollow:
+        return ink, own_area
+    boxes = concatenate([polygon([np.asarray(shapely.box(*mark.box_mm).exterior.coords)[:-1]]) for mark in hollow])
+    numbers = np.array([mark.number for mark in hollow], dtype=np.int64)
+    filled = render_groups(boxes, numbers, ink.pitch_mm)
+    own_area = own_area.copy()
+    own_area[numbers] = area_by_group(filled, len(own_area))[numbers]
+    both = concatenated([ink, filled], ink.pitch_mm, grouped=True)
+    if both.group is None:
+        return ink, own_area
+    return both.take(np.lexsort((both.start, both.row, both.group))), own_area
 
 
 def _hidden(ink: Runs, labels: Sequence[Label], standing: Sequence[Component], limits: Limits) -> _Hidden:

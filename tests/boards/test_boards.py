@@ -72,7 +72,7 @@ def test_each_planted_fault_is_one_fault_and_every_other_label_is_good() -> None
     planted = [fault for fault in design.faults if fault.severity is not None or fault.analyser == "mirrored"]
     assert {fault.analyser for fault in planted} == {
         "thin-stroke", "short-character", "closed-gap", "in-opening", "across-hole", "past-outline", "crossing-ink",
-        "mirrored", "not-read-as-printed",
+        "mirrored", "not-read-as-printed", "under-body",
     }
     for label, place in proven(FAULTY):
         assert wrong(label, place) == {fault.analyser for fault in planted if concerns(fault, label)}, label.text

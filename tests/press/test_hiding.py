@@ -102,3 +102,15 @@ def test_a_body_in_two_halves_counts_once_a_mark(two_posts) -> None:
     ring = Polygon([(9, 9), (13, 9), (13, 13), (9, 13), (9, 12.5), (12.5, 12.5), (12.5, 9.5), (9, 9.5)])
     one = evidence(two_posts, a_part(ring))
     assert one.hiding is not None and one.hiding.loss.sure == 0.0
+
+
+def test_characters_left_out_of_a_filled_area_count_with_their_boxes(two_posts) -> None:
+    shapes, found = two_posts
+    (label,) = found.labels
+    # No object of the legend is ink of theirs.
+    marks = tuple(replace(mark, objects=()) for mark in label.marks)
+    hollow = replace(label, marks=marks, drawn_as="knocked out")
+    board = replace(a_board(shapes), components=(a_part(box(9, 11, 11, 15)),))
+    (one,) = evidence_on(board, Side.TOP, SideLabels((hollow,), ()), LIMITS)
+    assert one.hiding is not None and one.hiding.loss.characters == (0,)
+    assert one.hiding.loss.sure == pytest.approx(0.5, abs=ROUNDING)
