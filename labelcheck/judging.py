@@ -224,7 +224,9 @@ def measure_loss(loss: Loss | None, evidence: Evidence, limits: Limits, wording:
     value = loss.possible if by_clearance else loss.sure
     share = _share_of(value, label, loss.characters)
     misread = [one for one in evidence.printed.misread if not set(one.marks).isdisjoint(loss.characters)]
-    wrong = None if by_clearance or evidence.far_off_board else misread_severity(misread, label)
+    # What is a note at most takes no ink of the print that was read back.
+    told_elsewhere = by_clearance or evidence.far_off_board or wording.at_worst is Severity.NOTE
+    wrong = None if told_elsewhere else misread_severity(misread, label)
     return Measurement(
         value=value,
         limit=limit,

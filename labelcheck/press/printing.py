@@ -172,8 +172,9 @@ def _state(drawn: Runs, left: Runs, labels: Sequence[Label], near: Flags, limits
     frail = thin[left.group]
     kept = union(left.take(~frail), without_slivers(left.take(frail), limits.thinnest_print.value_mm))
     ink = spread(on_printer_grid(kept, limits), limits)
-    area = np.maximum(area_by_group(drawn, count), 1e-12)
-    share = np.minimum(area_by_group(kept, count) / area, 1.0)
+    area = area_by_group(drawn, count)
+    # A mark whose ink a clear object has removed in the drawing already loses nothing when it is printed.
+    share = np.where(area > 0, np.minimum(area_by_group(kept, count) / np.maximum(area, 1e-12), 1.0), 1.0)
     pieces, holes = pieces_and_holes(ink, count)
     own_pieces, own_holes = pieces_and_holes(drawn, count)
     broken, closed = (pieces > own_pieces) | ((pieces == 0) & (own_pieces > 0)), holes != own_holes
