@@ -64,6 +64,8 @@ def some_of(names: Sequence[str], shown: int, others: str = "more") -> str:
 
 def printable(text: str) -> str:
     """Text that is safe on a terminal and in a picture: controls and the like become replacement characters."""
+    if text.isprintable():
+        return text
     return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
 
 

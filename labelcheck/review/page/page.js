@@ -83,9 +83,9 @@
     if (!inset || !figure) return;
     const shown = inset.closest("figure").querySelector("svg").cloneNode(true);
     shown.classList.add("enlarged");
-    // On a flat board it would hide too much: there is room below.
+    // Below the picture where the window has room for both, else over its corner.
     const frame = figure.querySelector(".window");
-    (frame.clientHeight < 560 ? figure : frame).append(shown);
+    (innerHeight - frame.clientHeight > 500 ? figure : frame).append(shown);
   }
 
   function choose(name, follow) {
