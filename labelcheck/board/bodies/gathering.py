@@ -68,7 +68,9 @@ def components_of(
     _add(parts, _layer_parts(readings), "component layer")
     _add(parts, _pins(readings, ground), "pads")
     _add_placed(readings, parts, ground)
-    told = [_with_side(_merged(part), around.legends) for part in parts]
+    merged = [_merged(part) for part in parts]
+    below = [at for one in merged if one.side is Side.BOTTOM and (at := _place(one)) is not None]
+    told = [_with_side(one, around.legends, below) for one in merged]
     bodies = [choose_body(one, part.known_by, stated) for one, part in zip(told, parts, strict=True)]
     _look_at_drawings(readings, told, bodies, stated)
     _leave_out_unsoldered(readings, told, bodies)
@@ -293,8 +295,16 @@ def _with_functions(pins: tuple[Pin, ...], words: Sequence[Told]) -> tuple[Pin, 
     )
 
 
-def _with_side(told: Told, legends: Mapping[Side, Layer | None]) -> Told:
-    return told if told.side in OUTER_SIDES else replace(told, side=_side_by_ink(told.pins, legends))
+def _with_side(told: Told, legends: Mapping[Side, Layer | None], below: Sequence[tuple[float, float]]) -> Told:
+    """A part whose side no file tells stands where a legend draws it; not on parts of the bottom, places `below`."""
+    if told.side in OUTER_SIDES:
+        return told
+    side = _side_by_ink(told.pins, legends)
+    if side is Side.BOTTOM and below:
+        pads, others = np.array([(pin.x_mm, pin.y_mm) for pin in told.pins]), np.array(below)
+        if ((others > pads.min(axis=0)) & (others < pads.max(axis=0))).all(axis=1).any():
+            side = Side.TOP
+    return replace(told, side=side)
 
 
 def _component(told: Told, body: Body | None, outline: Outline | None) -> Component:

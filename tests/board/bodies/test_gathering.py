@@ -182,3 +182,22 @@ def test_parts_with_leads_stand_on_the_side_whose_legend_draws_them(tmp_path: Pa
              "relay.ipc": ("\n".join([*lines, "999"]) + "\n").encode()}  # fmt: skip
     found = {one.reference: one.side for one in board_of(tmp_path, files).components}
     assert found == {"J1": Side.TOP, "J2": Side.BOTTOM}
+
+
+@pytest.mark.parametrize("access", ["A02", "A01"])
+def test_a_part_that_spans_parts_of_the_bottom_stands_on_the_top(tmp_path: Path, access: str) -> None:
+    leads, lands = [(20.0, 8.0), (27.6, 8.0), (20.0, 12.0), (27.6, 12.0)], [(23.0, 10.0), (24.6, 10.0)]
+    records = [
+        f"317NET              J2    -{n:<4} D0900PA00X{round(x * 1000):+07d}Y{round(y * 1000):+07d}X1600Y0000R000"
+        for n, (x, y) in enumerate(leads)
+    ]
+    records += [
+        f"327NET              C1    -{n:<4}       {access}X{round(x * 1000):+07d}Y{round(y * 1000):+07d}X0900Y0950"
+        for n, (x, y) in enumerate(lands)
+    ]
+    mask = gerber(pen(1.6), flashes(*leads, *lands))
+    files = {"relay-F_Mask.gbr": mask, "relay-B_Mask.gbr": mask,
+             "relay-B_Silkscreen.gbr": gerber(pen(0.15), loop(19, 7, 28.9, 13)),
+             "relay.ipc": ("\n".join(["P  UNITS CUST 1", *records, "999"]) + "\n").encode()}  # fmt: skip
+    found = {one.reference: one.side for one in board_of(tmp_path, files).components}
+    assert found["J2"] is (Side.TOP if access == "A02" else Side.BOTTOM)
