@@ -4,11 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from labelcheck.board.board import Layer
+from labelcheck.labels.crowding import refuse_crowd
 from labelcheck.labels.ink import Ink, without_duplicates
 from labelcheck.labels.marks import WHOLE_VIEW, Contacts, Marks, find_contacts, find_marks
 from labelcheck.labels.struck import STRUCK_VIEW, struck_within
 from labelcheck.labels.within import holes_within, with_strokes_within
-from labelcheck.trade.shapes import Flags, Shapes
+from labelcheck.trade.shapes import Flags
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -25,9 +27,10 @@ class Apart:
         return np.logical_and.reduceat(objects, self.marks.first[:-1]) if len(self.marks) else objects
 
 
-def take_apart(shapes: Shapes) -> Apart:
-    """Take the drawn objects of a legend apart."""
-    ink = without_duplicates(shapes)
+def take_apart(legend: Layer) -> Apart:
+    """Take the drawn objects of a legend apart; raises `UnreadableFile` where they are far too many."""
+    ink = without_duplicates(legend.shapes)
+    refuse_crowd(legend.files[0], ink.shapes)
     contacts = find_contacts(ink.shapes)
     whole = find_marks(ink.shapes, contacts)
     marks = with_strokes_within(ink.shapes, whole, contacts)

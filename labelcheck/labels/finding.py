@@ -34,7 +34,7 @@ SURE, SEVERAL = 0.9, 2
 
 def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
     """All labels and drawings of one side's legend; labels stay unread where there is no reader."""
-    return find_among(side, legend, take_apart(legend.shapes), reader)
+    return find_among(side, legend, take_apart(legend), reader)
 
 
 def find_among(

@@ -31,7 +31,7 @@ TELLING_SHARE = 0.4
 
 def all_labels(side: Side, legend: Layer, reader: Reader) -> SideLabels:
     """All labels and drawings of one side's legend, those that read only in a mirror among them."""
-    apart = take_apart(legend.shapes)
+    apart = take_apart(legend)
     found = find_among(side, legend, apart, reader)
     doubted = [label for label in found.labels if label.text is None or label.text_confidence < SURE]
     drawings = [mark for mark in found.drawings if _may_be_character(mark.box_mm) or _may_hold_text(mark)]
