@@ -3,15 +3,18 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cache
 from pathlib import Path
 
 from labelcheck.analysers import all_analysers
-from labelcheck.board.board import Board
+from labelcheck.board.board import Board, BoardSide, Layer
 from labelcheck.board.building import FileReading, build_board
 from labelcheck.board.opening import FabSet, open_sets
+from labelcheck.board.roles import Role
 from labelcheck.cures.curing import cures_of
 from labelcheck.cures.wording import with_cures
 from labelcheck.judging import Analyser, Finding, in_order, judge, judge_board, notes_as_one, one_fault_one_finding
+from labelcheck.labels.label import SideLabels
 from labelcheck.labels.mirrors import all_labels
 from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.reading.reader import built_in_reader
@@ -19,6 +22,7 @@ from labelcheck.press.board_evidence import BoardEvidence
 from labelcheck.press.company import among_others
 from labelcheck.press.copper import is_heavy
 from labelcheck.press.evidence import Evidence
+from labelcheck.press.pin_rows import rows_with_names
 from labelcheck.press.revision import revision_remarks
 from labelcheck.press.scene import evidence_on
 from labelcheck.review.accepting import Outcome, with_acceptances
@@ -27,8 +31,8 @@ from labelcheck.review.limits_told import acceptance_entries, limit_entries
 from labelcheck.review.silence import silent_legends
 from labelcheck.review.weights import weighed
 from labelcheck.trade.limits import Limits
+from labelcheck.trade.remembering import both_remembered, remembered
 from labelcheck.trade.sides import OUTER_SIDES, Side
-from labelcheck.trade.together import both
 
 WORTH_SPLITTING = 400
 """Objects in the smaller of two legends from which it pays to look at both sides at once."""
@@ -55,10 +59,11 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     limits = limits.on_board(fab_set.name)
     built = build_board(fab_set, with_copper=is_heavy(limits), bodies=limits.bodies)
     board, readings = _as_stated(built.board, limits), built.files
-    reader = built_in_reader()
-    top, bottom = both(
-        lambda: _evidence(board, Side.TOP, reader, limits),
-        lambda: _evidence(board, Side.BOTTOM, reader, limits),
+    _reader()  # before the process splits, so that it is loaded once
+    top, bottom = both_remembered(
+        _evidence,
+        (_only(board, Side.TOP), Side.TOP, limits),
+        (_only(board, Side.BOTTOM), Side.BOTTOM, limits),
         worthwhile=min(_objects(board, side) for side in OUTER_SIDES) >= WORTH_SPLITTING,
     )
     evidence = among_others(top + bottom)
@@ -74,7 +79,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     findings, told = with_acceptances(outcome, limits.accepted)
     cures = cures_of(board, evidence, findings, limits)
     on_board = [one.label for one in evidence if not one.far_off_board]
-    silent, nothing_checked = silent_legends(board, on_board)
+    silent, nothing_checked = silent_legends(board, on_board, _ink(readings))
     review = Review(
         set_name=fab_set.name,
         set_path=str(fab_set.path),
@@ -97,13 +102,41 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     return Checked(board, review)
 
 
-def _evidence(board: Board, side: Side, reader: Reader, limits: Limits) -> tuple[Evidence, ...]:
+@cache
+def _reader() -> Reader:
+    return built_in_reader()
+
+
+def _only(board: Board, side: Side) -> Board:
+    """The board without what the labels of one side do not depend on, and so need not be looked at again for."""
+    top, bottom = (
+        board.on(other) if other is side else BoardSide(other, None, None, None, None) for other in OUTER_SIDES
+    )
+    standing = tuple(component for component in board.components if component.side is side)
+    return replace(board, top=top, bottom=bottom, components=standing, remarks=(), holding=(), project=None)
+
+
+def _evidence(board: Board, side: Side, limits: Limits) -> tuple[Evidence, ...]:
     """All that is known of the labels of one side; nothing where the set has no legend for it."""
     legend = board.on(side).legend
     if legend is None:
         return ()
-    found = all_labels(side, legend, reader)
-    return evidence_on(board, side, found, limits, reader)
+    return evidence_on(board, side, _labels(side, legend), limits, _reader())
+
+
+@remembered
+def _labels(side: Side, legend: Layer) -> SideLabels:
+    """The labels of one side, which stay the same whatever else of the board changes."""
+    return all_labels(side, legend, _reader())
+
+
+def _ink(readings: Iterable[FileReading]) -> dict[Side, float]:
+    """Ink of the legend of each side, square millimetres."""
+    ink = dict.fromkeys(OUTER_SIDES, 0.0)
+    for one in readings:
+        if one.role == Role.LEGEND and one.side in ink:
+            ink[one.side] += one.ink_mm2 or 0.0
+    return ink
 
 
 def _objects(board: Board, side: Side) -> int:
@@ -134,6 +167,7 @@ def _findings(
 
 
 def _board_evidence(evidence: Sequence[Evidence], board: Board) -> BoardEvidence:
+    labels = [one.label for one in evidence if not one.far_off_board]
     boxes = [one.label.box_mm for one in evidence] or [(0.0, 0.0, 0.0, 0.0)]
     lows, highs = [min(edge) for edge in zip(*boxes, strict=True)], [max(edge) for edge in zip(*boxes, strict=True)]
     return BoardEvidence(
@@ -141,6 +175,10 @@ def _board_evidence(evidence: Sequence[Evidence], board: Board) -> BoardEvidence
         legends=tuple(side for side in OUTER_SIDES if _objects(board, side) > 0),
         appearance=board.appearance,
         box_mm=board.outline.area.bounds if board.outline is not None else (*lows[:2], *highs[2:]),
+        components=board.components,
+        pin_rows=tuple(
+            row for side in OUTER_SIDES for row in rows_with_names(board.components, labels, side)
+        ),
     )
 
 

@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 
 from labelcheck.board.board import Appearance
+from labelcheck.board.components import Component
 from labelcheck.labels.label import Box
 from labelcheck.press.evidence import Evidence
+from labelcheck.press.pin_rows import PinRow
 from labelcheck.trade.sides import Side
 
 
@@ -19,6 +21,9 @@ class BoardEvidence:
     appearance: Appearance
     box_mm: Box
     """The box of the board, or of its labels where the outline is not known."""
+    components: tuple[Component, ...] = ()
+    pin_rows: tuple[PinRow, ...] = ()
+    """The rows of pins on both sides, with the labels along them."""
 
     def on(self, side: Side) -> tuple[Evidence, ...]:
         """The labels of one side."""

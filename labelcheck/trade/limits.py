@@ -94,6 +94,9 @@ class Limits:
     mirrored: Limit
     third_direction: Limit
     namesakes: Limit
+    misplaced_names: Limit
+    mistaken_part: Limit
+    unnamed: Limit
     clip: Distance
     hole_clearance: Distance
     outline_clearance: Distance
@@ -276,6 +279,12 @@ def limits_for(
         ),
         body_allowance=Distance("parts larger than drawn, each side", 0.15, MOULD_FLASH),
         namesakes=Limit("places of one reference", "count", None, 1.0, None, OWN_JUDGEMENT, worse_above=True),
+        misplaced_names=Limit("names at a wrong pin", "count", 0.0, None, None, OWN_JUDGEMENT, worse_above=True),
+        mistaken_part=Limit(
+            "reference farther from its own part than from another", "mm", None, 0.8, 0.4, OWN_JUDGEMENT,
+            worse_above=True,
+        ),
+        unnamed=Limit("parts or pins without a label", "count", None, None, 0.0, OWN_JUDGEMENT, worse_above=True),
         clip=Distance("ink kept clear of a mask opening", values.clip, COMMON_PRACTICE),
         hole_clearance=Distance("ink kept clear of a hole", 0.10, COMMON_PRACTICE),
         outline_clearance=Distance("ink kept clear of a routed outline", 0.25, COMMON_PRACTICE),

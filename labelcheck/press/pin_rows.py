@@ -1,0 +1,121 @@
+"""Rows of pins, and the labels that stand along them: which label a person takes for the name of which pin.
+
+A label belongs to a row as a whole: its pin is the one straight across from it, not merely the nearest.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from labelcheck.board.components import Component, Pin
+from labelcheck.labels.label import Box, Label
+from labelcheck.trade.shapes import Floats, Integers
+from labelcheck.trade.sides import Side
+
+IN_ROW_MM = 0.3
+"""Pins of one row stand on one line but for this."""
+FARTHEST_MM = 4.0
+"""A label farther from its pin than this names something else, or the row (judgement)."""
+OFF_CENTRE = 0.4
+"""A label stands straight across from its pin but for this share of the pitch."""
+LONGEST = 1.6
+"""A label along the row that is longer than so many pitches names the row, not a pin."""
+NEARLY_MM = 0.6
+"""The pin straight across is hardly farther than the nearest pin of all."""
+
+
+@dataclass(frozen=True, slots=True)
+class NamedPin:
+    """A pin, and the label that stands at it."""
+
+    component: Component
+    pin: Pin
+    label: Label
+
+
+@dataclass(frozen=True, slots=True)
+class PinRow:
+    """One row of pins of a component on one side of the board, and the labels along it."""
+
+    component: Component
+    side: Side
+    pins: tuple[Pin, ...]
+    """From one end to the other, at least two."""
+    named: tuple[NamedPin, ...]
+    """One entry a label, in order of the pins."""
+
+
+def rows_with_names(components: Sequence[Component], labels: Sequence[Label], side: Side) -> tuple[PinRow, ...]:
+    """Every row of pins that can be reached on a side, with the labels that stand along it."""
+    seen = [one for one in components if one.side is side or any(pin.through for pin in one.pins)]
+    pins = [pin for one in seen for pin in one.pins if one.side is side or pin.through]
+    named = {(one.reference, one.side) for one in components}
+    free = [label for label in labels if label.side is side and (label.text, label.side) not in named]
+    if not pins or not free:
+        return ()
+    every = _boxes(pins)
+    centre = np.array([((b[0] + b[2]) / 2, (b[1] + b[3]) / 2) for b in (label.box_mm for label in free)])
+    nearest = np.array([_apart(label.box_mm, every).min() for label in free])
+    rows = []
+    for component in seen:
+        reached = [pin for pin in component.pins if component.side is side or pin.through]
+        for members in _rows(np.array([(pin.x_mm, pin.y_mm) for pin in reached]).reshape(-1, 2)):
+            row = [reached[at] for at in members.tolist()]
+            rows.append(PinRow(component, side, tuple(row), _named(component, row, free, (centre, nearest))))
+    return tuple(rows)
+
+
+def _boxes(pins: Sequence[Pin]) -> Floats:
+    half = np.array([((pin.width_mm or 0.5) / 2, (pin.height_mm or 0.5) / 2) for pin in pins])
+    at = np.array([(pin.x_mm, pin.y_mm) for pin in pins])
+    return np.hstack((at - half, at + half))
+
+
+def _apart(box: Box, boxes: Floats) -> Floats:
+    """From one box to each of several, edge to edge."""
+    x = np.maximum(np.maximum(boxes[:, 0] - box[2], box[0] - boxes[:, 2]), 0.0)
+    y = np.maximum(np.maximum(boxes[:, 1] - box[3], box[1] - boxes[:, 3]), 0.0)
+    return np.asarray(np.hypot(x, y))
+
+
+def _rows(at: Floats) -> list[Integers]:
+    """Pins in straight rows along the axes, in order; of a pin in two rows only the longer row counts."""
+    found: list[Integers] = []
+    for across in (0, 1):
+        order = np.argsort(at[:, across], kind="stable")
+        breaks = np.flatnonzero(np.diff(at[order, across]) > IN_ROW_MM) + 1
+        for block in np.split(order, breaks):
+            if len(block) >= 2:
+                found.append(block[np.argsort(at[block, 1 - across], kind="stable")])
+    found.sort(key=lambda block: (-len(block), block[0]))
+    taken: set[int] = set()
+    rows = []
+    for block in found:
+        if not taken.intersection(block.tolist()):
+            taken.update(block.tolist())
+            rows.append(block)
+    return rows
+
+
+def _named(
+    component: Component, row: Sequence[Pin], labels: Sequence[Label], placed: tuple[Floats, Floats]
+) -> tuple[NamedPin, ...]:
+    """The labels along one row, each with the pin straight across from it."""
+    centre, nearest = placed
+    at = np.array([(pin.x_mm, pin.y_mm) for pin in row])
+    along = int(np.ptp(at[:, 1]) > np.ptp(at[:, 0]))
+    pitch = float(np.min(np.abs(np.diff(at[:, along]))))
+    if pitch <= 0:
+        return ()
+    boxes = _boxes(row)
+    found = []
+    for place, label in enumerate(labels):
+        off = np.abs(at[:, along] - centre[place, along])
+        pin = int(np.argmin(off))
+        if off[pin] > OFF_CENTRE * pitch or label.box_mm[along + 2] - label.box_mm[along] > LONGEST * pitch:
+            continue
+        far = float(_apart(label.box_mm, boxes[pin : pin + 1])[0])
+        if far <= FARTHEST_MM and far <= nearest[place] + NEARLY_MM:
+            found.append((pin, far, place))
+    return tuple(NamedPin(component, row[pin], labels[place]) for pin, _, place in sorted(found))

@@ -1,0 +1,77 @@
+"""Labels at pins that the files call otherwise, while another pin of the same part is what the label says."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from labelcheck.board.components import Component, Pin
+from labelcheck.press.pin_rows import NamedPin, PinRow
+from labelcheck.press.signal_names import contradicts, spellings, words_of
+
+SURE = 0.85
+"""Text read less surely contradicts nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Misplaced:
+    """A label at a wrong pin: what its own pin is called, and the pins of its row that are what it says."""
+
+    named: NamedPin
+    own_name: str
+    right: tuple[Pin, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Confusion:
+    """The misplaced labels of one row of pins: one fault, however many labels it shows in."""
+
+    component: Component
+    misplaced: tuple[Misplaced, ...]
+    shift: int | None
+    """By how many pins all of them are off, the same way; None where they are not off alike."""
+
+
+def confusions(rows: Sequence[PinRow]) -> tuple[Confusion, ...]:
+    """Rows in which labels contradict their pins.
+
+    Only what cannot be a mere matter of naming is told: the label says the name of another pin of its row word for
+    word, contradicts every name of its own, and no label that is right says the same.
+    """
+    found = []
+    for row in rows:
+        wrong = [one for named in row.named if (one := _misplaced(named, row)) is not None]
+        right = {named.label.text for named in row.named if _agrees(named.label.text, named.pin)}
+        wrong = [one for one in wrong if one.named.label.text not in right]
+        if wrong:
+            found.append(Confusion(row.component, tuple(wrong), _shift(wrong, row)))
+    return tuple(found)
+
+
+def names_of(pin: Pin) -> frozenset[str]:
+    """Everything that the files call a pin, in plain spelling."""
+    return frozenset(one for name in (pin.net, pin.function) if name is not None for one in spellings(name))
+
+
+def _agrees(text: str | None, pin: Pin) -> bool:
+    return text is not None and bool(words_of(text) & names_of(pin))
+
+
+def _misplaced(named: NamedPin, row: PinRow) -> Misplaced | None:
+    text = named.label.text
+    own = names_of(named.pin)
+    if text is None or named.label.text_confidence < SURE or not own:
+        return None
+    said = words_of(text)
+    right = tuple(pin for pin in row.pins if pin is not named.pin and said & names_of(pin))
+    if not right or any(not contradicts(word, name) for word in said for name in own):
+        return None
+    if any(pin.net == named.pin.net for pin in right):
+        return None
+    return Misplaced(named, named.pin.net or named.pin.function or "", right)
+
+
+def _shift(wrong: Sequence[Misplaced], row: PinRow) -> int | None:
+    """The one number of pins by which every misplaced label is off; None for one label alone, or for others."""
+    place = {id(pin): at for at, pin in enumerate(row.pins)}
+    ways = [{place[id(pin)] - place[id(one.named.pin)] for pin in one.right} for one in wrong]
+    common = set.intersection(*ways)
+    return min(common, key=abs) if common and len(wrong) > 1 else None

@@ -1,0 +1,137 @@
+"""Results of pure functions remembered by what went into them, so that a second check does only what changed.
+
+Nothing is remembered unless somebody asks for it with `with memory.in_use():`. What went in is compared by content,
+never by place or time, and what comes out is a copy of its own: a check with a memory gives the same as one without.
+"""
+
+import hashlib
+import io
+import pickle
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from functools import wraps
+from typing import Any, ParamSpec, TypeVar, cast
+
+from labelcheck.trade.together import both
+
+Arguments = ParamSpec("Arguments")
+Result = TypeVar("Result")
+
+HELD_BYTES_AT_MOST = 400_000_000
+"""What was not asked for the longest is forgotten beyond this."""
+
+
+class Memory:
+    """Results by function and arguments; the one in use belongs to the thread that uses it."""
+
+    def __init__(self, held_bytes_at_most: int = HELD_BYTES_AT_MOST) -> None:
+        self._most = held_bytes_at_most
+        self._held: OrderedDict[bytes, bytes] = OrderedDict()
+        self.held_bytes = 0
+
+    @contextmanager
+    def in_use(self) -> Iterator[None]:
+        """Let remembered functions use it meanwhile."""
+        before = getattr(_USED, "memory", None)
+        _USED.memory = self
+        try:
+            yield
+        finally:
+            _USED.memory = before
+
+    def recall(self, key: bytes) -> tuple[bool, Any]:
+        """Whether a result is held, and a copy of it."""
+        held = self._held.get(key)
+        if held is None:
+            return False, None
+        self._held.move_to_end(key)
+        return True, pickle.loads(held)
+
+    def keep(self, key: bytes, result: object) -> None:
+        """Hold a result."""
+        held = pickle.dumps(result, protocol=5)
+        if len(held) > self._most or key in self._held:
+            return
+        self._held[key] = held
+        self.held_bytes += len(held)
+        while self.held_bytes > self._most:
+            _, oldest = self._held.popitem(last=False)
+            self.held_bytes -= len(oldest)
+
+
+_USED = threading.local()
+
+
+def remembered(function: Callable[Arguments, Result]) -> Callable[Arguments, Result]:
+    """A pure function whose results a memory may hold; arguments and result must be picklable.
+
+    Errors are not remembered. Arguments are told apart by content: names, numbers, bytes, records, arrays.
+    """
+
+    @wraps(function)
+    def asked(*arguments: Arguments.args, **named: Arguments.kwargs) -> Result:
+        memory = getattr(_USED, "memory", None)
+        if memory is None:
+            return function(*arguments, **named)
+        key = _key(function, arguments, named)
+        known, result = memory.recall(key)
+        if known:
+            return cast(Result, result)
+        made = function(*arguments, **named)
+        memory.keep(key, made)
+        return made
+
+    return asked
+
+
+def both_remembered(
+    function: Callable[..., Result], first: Sequence[Any], second: Sequence[Any], worthwhile: bool
+) -> tuple[Result, Result]:
+    """What a pure function makes of two rows of arguments, at once as `both` does it where neither is remembered."""
+    memory = getattr(_USED, "memory", None)
+    if memory is None:
+        return both(lambda: function(*first), lambda: function(*second), worthwhile)
+    keys = [_key(function, row, {}) for row in (first, second)]
+    (one_known, one), (other_known, other) = (memory.recall(key) for key in keys)
+    if not one_known and not other_known:
+        one, other = both(lambda: function(*first), lambda: function(*second), worthwhile)
+    elif not one_known:
+        one = function(*first)
+    elif not other_known:
+        other = function(*second)
+    memory.keep(keys[0], one)
+    memory.keep(keys[1], other)
+    return one, other
+
+
+def _key(function: Callable[..., object], arguments: Sequence[object], named: dict[str, Any]) -> bytes:
+    """A digest of the function's name and of the content of what it is given."""
+    sink = _Sink()
+    # Without a memo of its own the pickler writes equal things alike, whether or not they are one object.
+    pickler = pickle.Pickler(sink, protocol=5, buffer_callback=sink.take)
+    pickler.fast = True
+    pickler.dump((function.__module__, function.__qualname__, tuple(arguments), sorted(named.items())))
+    return sink.digest.digest()
+
+
+class _Sink(io.RawIOBase):
+    """Where a pickle is digested as it is written."""
+
+    def __init__(self) -> None:
+        self.digest = hashlib.blake2b(digest_size=20)
+
+    def writable(self) -> bool:
+        return True
+
+    def write(self, data: Any) -> int:
+        self.digest.update(data)
+        return len(data)
+
+    def take(self, buffer: pickle.PickleBuffer) -> None:
+        """An array, which need not be copied; its shape and type are in the pickle itself."""
+        raw = buffer.raw()
+        # Its length keeps it apart from what follows.
+        self.digest.update(f"{raw.nbytes}:".encode())
+        self.digest.update(raw)
