@@ -6,6 +6,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from shapely.geometry import MultiPolygon, box
 
+from labelcheck.board.belonging import (
+    closed_leads,
+    empty_masks,
+    off_the_holes,
+    outline_of_another_size,
+    undrilled_pads,
+)
 from labelcheck.board.board import Appearance, Board, BoardSide, Holes, Layer, Outline
 from labelcheck.board.bodies.gathering import Surroundings, components_of
 from labelcheck.board.consistency import inconsistent, project_of
@@ -97,7 +104,10 @@ def build_board(fab_set: FabSet, with_copper: bool = False, bodies: Sequence[Sta
     legends = {side: _as_ink(readings, legends[side], outline) for side in OUTER_SIDES}
     _judge(readings, jobs, legends, openings, outline)
     readings.remarks += inconsistent(found, jobs, outline)
-    readings.remarks += shifted(openings, holes)
+    shifts = shifted(openings, holes)
+    readings.remarks += [*shifts, *undrilled_pads(openings, holes), *empty_masks(openings)]
+    readings.holding += [*off_the_holes(shifts), *closed_leads(openings, holes)]
+    readings.holding += outline_of_another_size(jobs, outline)
     tell_unknown(readings, legends, outline, pads, leads)
     doubt_legends(readings, pads, leads)
     if outline is None:

@@ -24,7 +24,13 @@ def drawn_as_mask(shapes: Shapes, area: MultiPolygon, leads: Floats) -> bool:
     `leads` is (k, 2) of places that must be open (holes for leads and screws); where they do not decide, the number
     of clear and dark objects does.
     """
-    if len(shapes) == 0 or area.is_empty or covered_share(shapes, area) < COVERED_SHARE:
+    if len(shapes) == 0 or area.is_empty:
+        return False
+    # Pads in a row may fill their own box; a mask drawn without clear objects reaches over the board.
+    plain = bool(shapes.dark.all())
+    if plain and shapely.intersection(area, box_area(shapes)).area < COVERED_SHARE * area.area:
+        return False
+    if covered_share(shapes, area) < COVERED_SHARE:
         return False
     if len(leads) > 0:
         dark = float(np.mean(dark_at(shapes, leads[:: -(-len(leads) // LEADS_AT_MOST)])))

@@ -11,6 +11,7 @@ from labelcheck.board.roles import Role, meaning_of_function
 from labelcheck.formats.gerber.artwork import Artwork
 from labelcheck.formats.job_file import JobFile
 from labelcheck.trade.places import Remark
+from labelcheck.trade.shapes import Flags, Floats
 from labelcheck.trade.sides import OUTER_SIDES, Side
 
 FAR_OUT_MM = 50.0
@@ -138,18 +139,12 @@ def far_out(layers: Iterable[Layer | None], outline: Outline | None) -> list[Rem
     """Objects so far beside the board that they cannot belong to it."""
     if outline is None:
         return []
-    x0, y0, x1, y1 = outline.area.bounds
     remarks = []
     for layer in layers:
         if layer is None or len(layer.shapes) == 0:
             continue
         boxes = layer.shapes.boxes()
-        out = (
-            (boxes[:, 0] > x1 + FAR_OUT_MM)
-            | (boxes[:, 2] < x0 - FAR_OUT_MM)
-            | (boxes[:, 1] > y1 + FAR_OUT_MM)
-            | (boxes[:, 3] < y0 - FAR_OUT_MM)
-        ) & np.isfinite(boxes).all(axis=1)
+        out = _far(boxes, outline)
         if out.any():
             first = int(np.flatnonzero(out)[0])
             line = int(layer.shapes.line[first]) if len(layer.files) == 1 else None
@@ -162,6 +157,13 @@ def far_out(layers: Iterable[Layer | None], outline: Outline | None) -> list[Rem
                 )
             )
     return remarks
+
+
+def _far(boxes: Floats, outline: Outline) -> Flags:
+    x0, y0, x1, y1 = outline.area.bounds
+    far: Flags = (boxes[:, 0] > x1 + FAR_OUT_MM) | (boxes[:, 2] < x0 - FAR_OUT_MM)
+    far |= (boxes[:, 1] > y1 + FAR_OUT_MM) | (boxes[:, 3] < y0 - FAR_OUT_MM)
+    return far & np.isfinite(boxes).all(axis=1)
 
 
 def misplaced(layers: Mapping[str, Layer | None], outline: Outline | None) -> list[str]:
@@ -177,4 +179,6 @@ def misplaced(layers: Mapping[str, Layer | None], outline: Outline | None) -> li
         on = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
         if not on.any():
             reasons.append(f"The {called} lies wholly beside the board; its unit or origin differs.")
+        elif np.mean(_far(boxes, outline)) > 0.5:
+            reasons.append(f"Most of the {called} lies far beside the board; its unit, format or origin differs.")
     return reasons
