@@ -87,9 +87,6 @@ def _plug(maker: Maker) -> None:
     nets = {str(pin): net for pin, net in enumerate(PLUG, 1)}
     header(maker, "J5", "1 x 6", Seat(22.0, 4.4), nets, 6)
     maker.text("J5", 31.6, 4.4, SMALL, component="J5")
-    for index, name in enumerate(PLUG):
-        x = 22.0 + (index - 2.5) * 2.54
-        maker.text(name, x, 8.6, PIN, "bottom", 90.0)
 
 
 def _words(maker: Maker) -> None:
@@ -207,6 +204,11 @@ def _faults_of_meaning(maker: Maker) -> None:
             swapped = label
         elif name == "B1":
             maker.fault("pin-order", None, "pin 3 is on net B1, pin 4 on B2: the names are swapped", swapped, label)
+    shifted = [
+        maker.text(name, 22.0 + (index - 1.5) * 2.54, 8.6, PIN, "bottom", 90.0)
+        for index, name in enumerate(PLUG[:-1])
+    ]
+    maker.fault("pin-order", None, "the names on this side start at pin 2: all are off by a pin", *shifted)
     twice = []
     for y in (20.4, 15.6):
         chip(maker, "R7" if y > 18 else "R8", "1k", "0805", Seat(78.8, y), {"1": "B1", "2": "+5V"})

@@ -22,6 +22,7 @@ from labelcheck.press.board_evidence import BoardEvidence
 from labelcheck.press.company import among_others
 from labelcheck.press.copper import is_heavy
 from labelcheck.press.evidence import Evidence
+from labelcheck.press.first_pins import unmarked_parts
 from labelcheck.press.pin_rows import rows_with_names
 from labelcheck.press.revision import revision_remarks
 from labelcheck.press.scene import evidence_on
@@ -168,6 +169,7 @@ def _findings(
 
 def _board_evidence(evidence: Sequence[Evidence], board: Board) -> BoardEvidence:
     labels = [one.label for one in evidence if not one.far_off_board]
+    labels_on = {side: [label for label in labels if label.side is side] for side in OUTER_SIDES}
     boxes = [one.label.box_mm for one in evidence] or [(0.0, 0.0, 0.0, 0.0)]
     lows, highs = [min(edge) for edge in zip(*boxes, strict=True)], [max(edge) for edge in zip(*boxes, strict=True)]
     return BoardEvidence(
@@ -178,6 +180,10 @@ def _board_evidence(evidence: Sequence[Evidence], board: Board) -> BoardEvidence
         components=board.components,
         pin_rows=tuple(
             row for side in OUTER_SIDES for row in rows_with_names(board.components, labels, side)
+        ),
+        unmarked=tuple(
+            (side, tuple(unmarked_parts(board.components, legend.shapes, labels_on[side], side)))
+            for side in OUTER_SIDES if (legend := board.on(side).legend) is not None
         ),
     )
 

@@ -362,6 +362,8 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def _excess(finding: Finding) -> float:
     """How far the bound is passed as a share of it, rounded so that noise does not order findings."""
-    if finding.measured is None or finding.limit is None or finding.limit == 0:
+    if finding.measured is None or finding.limit is None:
         return 0.0
+    if finding.limit == 0:
+        return 1.0  # what must not be at all: read in a mirror, at a wrong pin
     return round(abs(finding.limit - finding.measured) / abs(finding.limit), 2)

@@ -24,6 +24,8 @@ class BoardEvidence:
     components: tuple[Component, ...] = ()
     pin_rows: tuple[PinRow, ...] = ()
     """The rows of pins on both sides, with the labels along them."""
+    unmarked: tuple[tuple[Side, tuple[str, ...]], ...] = ()
+    """For each side with a legend the parts that fit both ways round, with nothing to tell which is right."""
 
     def on(self, side: Side) -> tuple[Evidence, ...]:
         """The labels of one side."""
