@@ -20,6 +20,7 @@ from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.shapes import Flags
 from labelcheck.trade.sides import OUTER_SIDES, Side
+from labelcheck.trade.together import both
 
 HEIGHT = frozenset({"short-character"})
 SIZE = HEIGHT | {"thin-stroke", "closed-gap", "not-read-as-printed"}
@@ -30,6 +31,13 @@ DIRECTION = frozenset({"reading-direction"})
 WAY_ROUND = frozenset({"mirrored"})
 """Analysers whose findings are cured by a height, by another size, by another place, by a turn, by mirroring."""
 CURABLE = SIZE | PLACE | DIRECTION | WAY_ROUND
+
+WORTH_SPLITTING = 20
+"""Labels to cure on the side that has fewer of them from which it pays to look at both sides at once."""
+
+LOOKED_AT = 100
+"""Of so many labels of a side, the worst ones, it is looked whether they still fit once they are larger. Where more are
+drawn too thin or too small, the whole lettering changes, and nobody moves them one by one by what a check says."""
 
 
 def asks_for_cure(finding: Finding) -> bool:
@@ -46,15 +54,20 @@ def cures_of(
     for finding in findings:
         if asks_for_cure(finding) and finding.label is not None:
             wrong.setdefault(finding.label, []).append(finding)
-    cures: dict[str, Cure] = {}
-    for side in OUTER_SIDES:
-        own = [one for one in evidence if one.label.side is side]
-        asked = [
-            one for one in own
+    own = {side: [one for one in evidence if one.label.side is side] for side in OUTER_SIDES}
+    asked = {
+        side: [
+            one for one in own[side]
             if one.label.id in wrong and not one.far_off_board and one.label.drawn_as != "knocked out"
         ]
-        if asked:
-            cures.update({cure.label: cure for cure in _cures_on(board, side, own, asked, wrong, limits)})
+        for side in OUTER_SIDES
+    }
+    found = both(
+        lambda: _cures_on(board, Side.TOP, own[Side.TOP], asked[Side.TOP], wrong, limits),
+        lambda: _cures_on(board, Side.BOTTOM, own[Side.BOTTOM], asked[Side.BOTTOM], wrong, limits),
+        worthwhile=min(len(some) for some in asked.values()) >= WORTH_SPLITTING,
+    )
+    cures = {cure.label: cure for some in found for cure in some}
     return tuple(cures[one.label.id] for one in evidence if one.label.id in cures)
 
 
@@ -62,8 +75,7 @@ def _cures_on(
     board: Board, side: Side, evidence: Sequence[Evidence], asked: Sequence[Evidence],
     wrong: Mapping[str, Sequence[Finding]], limits: Limits,
 ) -> list[Cure]:
-    legend = board.on(side).legend
-    if legend is None:
+    if not asked or board.on(side).legend is None:
         return []
     labels = [one.label for one in evidence]
     room = room_on(board, side, labels, _box_around([one.label for one in asked]), limits)
@@ -76,16 +88,15 @@ def _cures_on(
         standing=Standing(labels),
     )
     resizing = [one.label for one in asked if _names(wrong[one.label.id]) & SIZE]
-    gaps = dict(zip(
-        [label.id for label in resizing], gaps_of(resizing, legend.shapes, side, limits), strict=True
-    ))
+    gaps = {label.id: gaps_of(label) for label in resizing}
 
     def rank(one: Evidence) -> tuple[int, int]:
         return min(SEVERITIES.index(finding.severity) for finding in wrong[one.label.id]), asked.index(one)
 
     cures = []
-    for one in sorted(asked, key=rank):
-        cure = _cure(one, _names(wrong[one.label.id]), gaps.get(one.label.id), scene)
+    for place, one in enumerate(sorted(asked, key=rank)):
+        look = place < LOOKED_AT
+        cure = _cure(one, _names(wrong[one.label.id]), gaps.get(one.label.id), scene, look)
         if cure is not None:
             cures.append(cure)
     return cures
@@ -102,8 +113,11 @@ def _box_around(labels: Sequence[Label]) -> Box:
     return (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
 
 
-def _cure(one: Evidence, names: frozenset[str], gaps: Gaps | None, scene: Scene) -> Cure | None:
-    """The cure of one label, which then takes its place; None where no change of it would help."""
+def _cure(one: Evidence, names: frozenset[str], gaps: Gaps | None, scene: Scene, look: bool) -> Cure | None:
+    """The cure of one label, which then takes its place; None where no change of it would help.
+
+    Without `look` a label that only changes its size keeps its place.
+    """
     label = one.label
     turn, mirrored = 180 if names & DIRECTION else 0, bool(names & WAY_ROUND)
     characters = gaps.characters if gaps is not None else len(label.marks)
@@ -112,7 +126,7 @@ def _cure(one: Evidence, names: frozenset[str], gaps: Gaps | None, scene: Scene)
         for size in _sizes(label, names, gaps, scene.limits)
     ]
     place: Place | NoPlace
-    if names & PLACE or changes[0].size != AS_IT_IS:
+    if names & PLACE or (look and changes[0].size != AS_IT_IS):
         ask = Ask(not names & PLACE, _bodies_to_stay_under(one, names, scene.room))
         place = find_place(label, changes, characters, ask, scene)
     else:

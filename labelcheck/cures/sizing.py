@@ -6,21 +6,11 @@ filled letters alike, so that both are cured by the same sums.
 """
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-import numpy as np
-
-from labelcheck.labels.alike import alike, some_glyphs
-from labelcheck.labels.glyphs import Glyphs, lay_out
 from labelcheck.labels.label import Label
-from labelcheck.labels.lines import Lines
-from labelcheck.labels.measuring import measure_glyphs
-from labelcheck.labels.neighbours import gaps_between
-from labelcheck.labels.setting import set_lines
+from labelcheck.labels.pockets import NARROW_MM
 from labelcheck.trade.limits import Limits
-from labelcheck.trade.shapes import Shapes
-from labelcheck.trade.sides import Side
 
 STEP_MM = 0.01
 """Heights and pens are told, and so are to be set, in steps of this."""
@@ -112,55 +102,15 @@ def _down(length_mm: float) -> float:
     return round(math.floor(round(length_mm / STEP_MM, 6)) * STEP_MM, 6) if math.isfinite(length_mm) else length_mm
 
 
-def gaps_of(labels: Sequence[Label], shapes: Shapes, side: Side, limits: Limits) -> list[Gaps]:
-    """The narrowest clear spaces of some labels of one side, told apart into those inside and between characters.
-
-    Only where the narrowest of all stands between characters those inside are measured anew.
-    """
-    told = [math.inf if label.gap_mm is None else label.gap_mm for label in labels]
-    # Mirror writing runs backwards; its narrowest space counts as one inside a character.
-    gaps = [Gaps(gap, math.inf, len(label.marks)) for gap, label in zip(told, labels, strict=True)]
-    forward = [place for place, label in enumerate(labels) if not label.mirrored]
-    if not forward:
-        return gaps
-    glyphs, first = glyphs_of([labels[place] for place in forward], shapes, side)
-    between = np.minimum.reduceat(gaps_between(glyphs, first).least(len(glyphs)), first[:-1])
-    counts = np.diff(first).tolist()
-    for place, outer, count in zip(forward, between.tolist(), counts, strict=True):
-        gaps[place] = Gaps(told[place], outer, count)
-    hidden = [
-        place for place in forward
-        if math.isfinite(told[place]) and gaps[place].between <= told[place] + limits.gap.tolerance
-    ]
-    for place, inner in zip(hidden, _inside([labels[place] for place in hidden], shapes, side), strict=True):
-        gaps[place] = replace(gaps[place], inside=inner)
-    return gaps
+def gaps_of(label: Label) -> Gaps:
+    """The narrowest clear spaces of a label; those that were too wide to be noted are as wide as its narrowest."""
+    if label.gap_mm is None:
+        return Gaps(math.inf, math.inf, _characters(label))
+    wide = max(label.gap_mm, NARROW_MM)
+    inside = [place.width_mm for place in label.narrow_places if place.kind != "neighbours"]
+    between = [place.width_mm for place in label.narrow_places if place.kind == "neighbours"]
+    return Gaps(min(inside, default=wide), min(between, default=wide), _characters(label))
 
 
-def _inside(labels: Sequence[Label], shapes: Shapes, side: Side) -> list[float]:
-    """The narrowest clear space within the characters of each label."""
-    if not labels:
-        return []
-    glyphs, first = glyphs_of(labels, shapes, side)
-    painted = np.repeat([label.drawn_as == "flashes" for label in labels], np.diff(first))
-    lead, kind = alike(glyphs)
-    gap = measure_glyphs(some_glyphs(glyphs, lead), painted[lead]).gap[kind]
-    return [float(gap) for gap in np.minimum.reduceat(gap, first[:-1])]
-
-
-def glyphs_of(labels: Sequence[Label], shapes: Shapes, side: Side) -> tuple[Glyphs, np.ndarray]:
-    """The characters of labels, upright, in reading order, and where each label's begin (n + 1,)."""
-    mirrored = side is Side.BOTTOM
-    marks = [mark for label in labels for mark in label.marks]
-    count = np.array([len(label.marks) for label in labels])
-    turned = np.array([label.turned_deg for label in labels])
-    objects = np.array([row for mark in marks for row in mark.objects], dtype=np.int64)
-    owner = np.repeat(np.arange(len(marks)), [len(mark.objects) for mark in marks])
-    single = lay_out(shapes, objects, owner, np.repeat(turned, count), mirrored)
-    first = np.concatenate(([0], np.cumsum(count))).astype(np.int64)
-    none = np.zeros(len(labels), dtype=np.int64)
-    setting = set_lines(Lines(np.arange(len(marks)), single.box, first, none))
-    glyph = setting.glyph[owner]
-    order = np.lexsort((objects, glyph))
-    angle = np.repeat(turned, np.diff(setting.glyph_first))
-    return lay_out(shapes, objects[order], glyph[order], angle, mirrored), setting.glyph_first
+def _characters(label: Label) -> int:
+    return len(label.marks) if label.text is None else len(label.text.replace(" ", ""))
