@@ -36,7 +36,7 @@ WORTH_SPLITTING = 20
 """Labels to cure on the side that has fewer of them from which it pays to look at both sides at once."""
 
 LOOKED_AT = 100
-"""Of so many labels of a side, the worst ones, it is looked whether they still fit once they are larger. Where more are
+"""Of so many labels of a side, the worst, it is looked whether they still fit once they are larger. Where more are
 drawn too thin or too small, the whole lettering changes, and nobody moves them one by one by what a check says."""
 
 
