@@ -55,14 +55,14 @@ def rows_with_names(components: Sequence[Component], labels: Sequence[Label], si
     if not pins or not free:
         return ()
     every = _boxes(pins)
-    centre = np.array([((b[0] + b[2]) / 2, (b[1] + b[3]) / 2) for b in (label.box_mm for label in free)])
+    around = np.array([label.box_mm for label in free])
     nearest = np.array([_apart(label.box_mm, every).min() for label in free])
     rows = []
     for component in seen:
         reached = [pin for pin in component.pins if component.side is side or pin.through]
         for members in _rows(np.array([(pin.x_mm, pin.y_mm) for pin in reached]).reshape(-1, 2)):
             row = [reached[at] for at in members.tolist()]
-            rows.append(PinRow(component, side, tuple(row), _named(component, row, free, (centre, nearest))))
+            rows.append(PinRow(component, side, tuple(row), _named(component, row, free, (around, nearest))))
     return tuple(rows)
 
 
@@ -102,18 +102,22 @@ def _named(
     component: Component, row: Sequence[Pin], labels: Sequence[Label], placed: tuple[Floats, Floats]
 ) -> tuple[NamedPin, ...]:
     """The labels along one row, each with the pin straight across from it."""
-    centre, nearest = placed
+    around, nearest = placed
     at = np.array([(pin.x_mm, pin.y_mm) for pin in row])
     along = int(np.ptp(at[:, 1]) > np.ptp(at[:, 0]))
     pitch = float(np.min(np.abs(np.diff(at[:, along]))))
     if pitch <= 0:
         return ()
     boxes = _boxes(row)
+    low, high = at.min(axis=0) - FARTHEST_MM - pitch, at.max(axis=0) + FARTHEST_MM + pitch
+    near = (around[:, 2:] >= low).all(axis=1) & (around[:, :2] <= high).all(axis=1)
+    near &= around[:, along + 2] - around[:, along] <= LONGEST * pitch
     found = []
-    for place, label in enumerate(labels):
-        off = np.abs(at[:, along] - centre[place, along])
+    for place in np.flatnonzero(near).tolist():
+        label = labels[place]
+        off = np.abs(at[:, along] - (around[place, along] + around[place, along + 2]) / 2)
         pin = int(np.argmin(off))
-        if off[pin] > OFF_CENTRE * pitch or label.box_mm[along + 2] - label.box_mm[along] > LONGEST * pitch:
+        if off[pin] > OFF_CENTRE * pitch:
             continue
         far = float(_apart(label.box_mm, boxes[pin : pin + 1])[0])
         if far <= FARTHEST_MM and far <= nearest[place] + NEARLY_MM:
