@@ -14,6 +14,9 @@ from labelcheck.trade.places import Remark
 FORM_KEYS = frozenset({"GeneralSpecs", "Overall", "FilesAttributes", "MaterialStackup"})
 """At least one of these stands at the top of a job file."""
 
+BYTES_AT_MOST = 10_000_000
+"""A job file lists files and layers; real ones have a few thousand bytes."""
+
 
 @dataclass(frozen=True, slots=True)
 class JobEntry:
@@ -84,6 +87,8 @@ def _project(told: dict[str, object]) -> tuple[str, str, str] | None:
 
 def _parse(name: str, data: bytes) -> dict[str, object]:
     cure = "Export the job file again, or take it out of the set."
+    if len(data) > BYTES_AT_MOST:
+        raise UnreadableFile(name, None, f"The job file has more than {BYTES_AT_MOST:,} bytes.", cure)
     if max(data.count(b"["), data.count(b"{")) > 100_000:
         raise UnreadableFile(name, None, "The job file is nested or long beyond anything a board needs.", cure)
     try:

@@ -18,6 +18,7 @@ from labelcheck.trade.units import MM_PER_INCH
 LINES_LOOKED_AT = 200
 RECORDS_AT_MOST = 500_000
 COLUMNS_AT_MOST = 200
+BYTES_AT_MOST = 50_000_000
 """The standard ends at 80; some programs write on."""
 
 _TEST_RECORD = re.compile(rb"^(?:017|027|3[1-7]7|307|378|379|389|099|999)")
@@ -81,6 +82,8 @@ def looks_like_netlist(data: bytes) -> bool:
 
 def read_netlist(name: str, data: bytes) -> Netlist:
     """Read a netlist; raises UnreadableFile where the bytes are none."""
+    if len(data) > BYTES_AT_MOST:
+        raise UnreadableFile(name, None, f"The netlist has more than {BYTES_AT_MOST:,} bytes.", "Export it again.")
     if not looks_like_netlist(data):
         raise UnreadableFile(name, None, "This is no netlist of the IPC-D-356 family.", "Export the netlist again.")
     lines = [line[:COLUMNS_AT_MOST].rstrip() for line in data.decode("latin-1").splitlines()]

@@ -18,6 +18,7 @@ from labelcheck.trade.units import MM_PER_INCH
 BYTES_LOOKED_AT = 20_000
 HEADING_WITHIN_LINES = 200
 ROWS_AT_MOST = 200_000
+BYTES_AT_MOST = 50_000_000
 
 _COLUMNS: dict[str, tuple[re.Pattern[str], ...]] = {
     # The first pattern that any heading matches wins: middles before pins and pads.
@@ -119,6 +120,9 @@ def looks_like_placement(data: bytes) -> bool:
 
 def read_placement(name: str, data: bytes) -> Placement:
     """Read a placement file; raises UnreadableFile where no heading names the columns needed."""
+    if len(data) > BYTES_AT_MOST:
+        problem = f"The table has more than {BYTES_AT_MOST:,} bytes."
+        raise UnreadableFile(name, None, problem, "Export one board only.")
     lines = decode_text(name, data).splitlines()
     at = next((i for i, line in enumerate(lines[:HEADING_WITHIN_LINES]) if is_heading(split_cells(line))), None)
     if at is None:

@@ -91,6 +91,7 @@ def test_strays_are_left_out_and_told_and_a_wholly_distant_file_is_an_error() ->
     assert len(artwork.shapes) == 1
     assert messages(artwork)[0].startswith("top.gbr:6: An object reaches farther than 10 m from the origin; it was ")
     wide = read("%ADD10C,100000*%D10*X0D03*%ADD11C,1*%D11*X1000000D03*")
+    assert len(read("%ADD10C,1000*%D10*X0D03*%ADD11C,1*%D11*X9900000000D03*").shapes) == 2
     assert len(wide.shapes) == 1 and "reaches farther than 10 m" in messages(wide)[0]
     with pytest.raises(UnreadableFile, match=r"top\.gbr:5: everything is drawn farther than 10 m.*Check unit and"):
         read(PEN + far, "%FSLAX66Y66*%\n%MOMM*%\n")
