@@ -31,6 +31,7 @@ OWN_FILES = (*PICTURES, PAGE, RECORD)
 FOLDER_ENDING = ".review"
 COMPARISON = "comparison.png"
 COMPARISON_ENDING = ".comparison"
+SHEET_ENDING = ".true-size.pdf"
 
 WORTH_SPLITTING = 60
 """Labels on a board from which it pays to draw both sides at once."""
@@ -68,9 +69,28 @@ def _folder_for(path: Path, named: tuple[str, str], out: Path | None, alone: boo
 
 def write_record(path: Path, records: Sequence[str]) -> None:
     """Write the texts of one record or several, one after the other, to a file of its own: whole or not at all."""
+    _write_alone(path, "".join(records).encode("utf-8"))
+
+
+def sheet_for(path: Path, set_name: str, out: Path | None) -> Path:
+    """Where the true-size sheet of one board of the set at `path` goes: `NAME.true-size.pdf` beside it, or `out`."""
+    return out if out is not None else _folder_for(path, (set_name, SHEET_ENDING), None, alone=True)
+
+
+def write_file(path: Path, content: bytes, set_path: Path) -> None:
+    """Write one file for a set, outside of it: whole or not at all. Raises `UnwritableResult`."""
+    if set_path.is_file() and not zipfile.is_zipfile(set_path):
+        set_path = set_path.absolute().parent
+    _refuse_inside(path, set_path)
+    if path.is_dir():
+        raise UnwritableResult(f"{path}: a folder stands where the file should be. Name a file with --out.")
+    _write_alone(path, content)
+
+
+def _write_alone(path: Path, content: bytes) -> None:
     unfinished = path.with_name(f".{path.name}.{secrets.token_hex(4)}{_UNFINISHED}")
     try:
-        _write(unfinished, "".join(records).encode("utf-8"))
+        _write(unfinished, content)
         os.replace(unfinished, path)
     except OSError as failure:
         raise _unwritable(path, failure) from failure

@@ -1,0 +1,1 @@
+"""Written PDF: one page after the other, in millimetres, with lines, areas, discs and the font Helvetica."""
