@@ -6,6 +6,7 @@ from labelcheck.raster.area_lines import area_grid
 from labelcheck.raster.lattice import object_boxes
 from labelcheck.raster.rendering import ink_in_bands, scene_of
 from labelcheck.raster.runs import Box
+from labelcheck.trade.remembering import remembered
 from labelcheck.trade.shapes import Shapes
 
 
@@ -14,6 +15,7 @@ def ink_area_mm2(shapes: Shapes, pitch_mm: float) -> float:
     return ink_area_and_box(shapes, pitch_mm)[0]
 
 
+@remembered
 def ink_area_and_box(shapes: Shapes, pitch_mm: float) -> tuple[float, Box | None]:
     """Area of the ink, and its box: exact where no clear object can have moved it, else to about a pitch.
 

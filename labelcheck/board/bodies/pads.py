@@ -12,6 +12,7 @@ from labelcheck.board.bodies.told import Told
 from labelcheck.board.components import Pin
 from labelcheck.formats.gerber.artwork import Artwork
 from labelcheck.formats.netlist import NetPoint
+from labelcheck.trade.remembering import remembered
 from labelcheck.trade.shapes import Kind
 from labelcheck.trade.sides import OUTER_SIDES, Side
 
@@ -40,6 +41,7 @@ def flashes_only(data: bytes) -> bytes:
     return b"\n".join([b"" if line.endswith(_ENDS_OF_STROKES) else line for line in lines])
 
 
+@remembered
 def pins_on_copper(copper: Iterable[tuple[Side, Artwork]]) -> tuple[Told, ...]:
     """Components with their pins, from the flashes of the outer copper layers."""
     pins: dict[str, list[tuple[Side, Pin]]] = defaultdict(list)

@@ -20,6 +20,7 @@ from labelcheck.review.picture.palette import (
     Palette,
 )
 from labelcheck.trade.errors import RasterTooLarge
+from labelcheck.trade.remembering import remembered
 from labelcheck.trade.shapes import Shapes, empty_shapes, polygon
 from labelcheck.trade.sides import OUTER_SIDES, Side
 
@@ -127,6 +128,7 @@ def parts_of(board: Board, side: Side) -> SideParts:
     )
 
 
+@remembered
 def draw_view(parts: SideParts, view: View, palette: Palette) -> Indices:
     """The part of the board in view, (height, width) places in the palette."""
     seen = _coverages(parts, view)
