@@ -8,7 +8,7 @@ import numpy as np
 from labelcheck.board.board import Board
 from labelcheck.cures.belonging import parts_on
 from labelcheck.cures.cure import Cure
-from labelcheck.cures.placing import FAR, Ask, Change, NoPlace, Place, Scene, Standing, find_place
+from labelcheck.cures.placing import FAR, Ask, Change, NoPlace, Place, Scene, Standing, find_place, half_turn
 from labelcheck.cures.room import Room, coarser_room, room_on
 from labelcheck.cures.searching import around
 from labelcheck.cures.shapes_of_labels import changed
@@ -119,7 +119,8 @@ def _cure(one: Evidence, names: frozenset[str], gaps: Gaps | None, scene: Scene,
     Without `look` a label that only changes its size keeps its place.
     """
     label = one.label
-    turn, mirrored = 180 if names & DIRECTION else 0, bool(names & WAY_ROUND)
+    mirrored = bool(names & WAY_ROUND)
+    turn = half_turn(label, scene.directions) if mirrored or names & DIRECTION else 0
     characters = gaps.characters if gaps is not None else len(label.marks)
     changes = [
         Change(size, turn, changed(label, size, characters, turn))

@@ -147,17 +147,19 @@ class Scene:
 def find_place(label: Label, changes: Sequence[Change], characters: int, ask: Ask, scene: Scene) -> Place | NoPlace:
     """A place for a changed label: where it stands, else near by, else farther off; first changes before others."""
     margins = _margins(label, scene.limits)
-    for change in changes if ask.size_only else changes[:1]:
-        if _stays(label, change, margins[-1], ask, scene):
+    bound = ask, company_of(label, scene.parts, FAR.far_mm)
+    searching = scene.searches < MOST_SEARCHED
+    for change in changes:
+        if (ask.size_only or change is changes[0]) and _stays(label, change, margins[-1], ask, scene):
+            scene.searches += change is not changes[0]
             return Place(change, (0.0, 0.0), 0.0)
-    if scene.searches >= MOST_SEARCHED:
+        place = _nearest(label, change, margins, NEAR, bound, scene) if searching else None
+        if place is not None:
+            scene.searches += 1
+            return place
+    if not searching:
         return in_the_way(label, changes[-1], HERE, ask, scene)
     scene.searches += 1
-    bound = ask, company_of(label, scene.parts, FAR.far_mm)
-    for change in changes:
-        place = _nearest(label, change, margins, NEAR, bound, scene)
-        if place is not None:
-            return place
     for change in () if ask.size_only else changes:
         place = _farther(label, (change, characters), margins, bound, scene)
         if place is not None:
@@ -168,7 +170,7 @@ def find_place(label: Label, changes: Sequence[Change], characters: int, ask: As
 def _margins(label: Label, limits: Limits) -> tuple[Margins, Margins]:
     """Margins that let a label stand by itself, and the least ones (judgement: what letters are spaced by)."""
     gap = limits.gap.doubtful or limits.pitch_mm
-    return Margins(max(gap, 0.2 * label.character_height_mm), 0.9, 0.25), Margins(gap, 0.5, 0.1)
+    return Margins(max(gap, 0.2 * label.character_height_mm), 0.9, 0.25), Margins(gap, 0.7, 0.1)
 
 
 def _stays(label: Label, change: Change, margins: Margins, ask: Ask, scene: Scene) -> bool:
@@ -227,13 +229,22 @@ def _farther(
 
 def _other_direction(label: Label, turn_deg: int, directions: tuple[int, int]) -> int | None:
     """The turn after which the label is read in the other main direction of its side; None for a label aslant."""
-    if not is_straight(label):
-        return None
-    now = (round(label.turned_deg / 90) * 90 + turn_deg) % 360
+    now = None if not is_straight(label) else (_faces(label) + turn_deg) % 360
     if now not in directions:
         return None
     other = directions[1 - directions.index(now)]
     return (turn_deg + other - now) % 360
+
+
+def half_turn(label: Label, directions: tuple[int, int]) -> int:
+    """180 where a label along the axes has to be turned over to be read in a main direction of its side, else 0."""
+    return 180 if is_straight(label) and _faces(label) not in directions else 0
+
+
+def _faces(label: Label) -> int:
+    """The direction, a multiple of 90 degrees, that a label is read in; for mirror writing the one once mirrored."""
+    quarter = round(label.turned_deg / 90) * 90
+    return (-quarter if label.mirrored else quarter) % 360
 
 
 def _nearest(

@@ -4,7 +4,6 @@ A cure may be wrong in its sums or in what it overlooks; so the new file goes th
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -16,8 +15,10 @@ from boards.artwork_writer import cut_in
 from labelcheck.board.board import Board, Layer
 from labelcheck.board.fab_set import FabSet, make_set, set_file
 from labelcheck.cures.cure import Cure
-from labelcheck.cures.sizing import glyphs_of
+from labelcheck.labels.glyphs import lay_out
 from labelcheck.labels.label import Label
+from labelcheck.labels.lines import Lines
+from labelcheck.labels.setting import set_lines
 from labelcheck.trade.shapes import Shapes
 from labelcheck.trade.sides import OUTER_SIDES, Side
 
@@ -93,15 +94,13 @@ def _changes(shapes: Shapes, label: Label, cure: Cure) -> dict[int, Change]:
 
 def _character_of_object(shapes: Shapes, label: Label) -> dict[int, int]:
     """By row of the shapes, the character that it belongs to, from 0."""
-    glyphs, _ = glyphs_of([label], shapes, label.side)
-    # Each mark lies in the character whose middle along the line is nearest to its own.
-    found = {}
-    for mark in label.marks:
-        single, _ = glyphs_of([replace(label, marks=(mark,))], shapes, label.side)
-        middle = single.box[0, 0] + single.box[0, 2]
-        at = int(np.argmin(np.abs(glyphs.box[:, 0] + glyphs.box[:, 2] - middle)))
-        found.update(dict.fromkeys(mark.objects, at))
-    return found
+    owner = np.repeat(np.arange(len(label.marks)), [len(mark.objects) for mark in label.marks])
+    rows = np.array([row for mark in label.marks for row in mark.objects])
+    turned = np.full(len(label.marks), label.turned_deg)
+    upright = lay_out(shapes, rows, owner, turned, label.side is Side.BOTTOM)
+    marks, first = np.arange(len(label.marks)), np.array([0, len(label.marks)])
+    glyph = set_lines(Lines(marks, upright.box, first, np.zeros(1, dtype=np.int64))).glyph
+    return dict(zip(rows.tolist(), glyph[owner].tolist(), strict=True))
 
 
 def legend_text(layer: Layer, side: Side, changes: Mapping[int, Change]) -> str:

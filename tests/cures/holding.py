@@ -1,6 +1,6 @@
 """Whether a proposed cure holds once it is applied to the artwork and the board is checked again."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from labelcheck.board.fab_set import FabSet
@@ -15,8 +15,6 @@ SAME_SHARE = 0.5
 """A label is the one sought where its box and the cured one share so much of the smaller of them."""
 BESIDE_MM = 1.5
 """New findings so near to a cured label are laid to its charge."""
-JOINED = 0.35
-"""A label that reaches so many of its heights past its cured box has been taken together with another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,17 +34,23 @@ def cures_that_hold(fab_set: FabSet, checked: Checked, check: Callable[[FabSet],
     again = check(cured_set(fab_set, checked.board, labels, review.cures)).review
     after = [state.label for state in again.labels]
     new = _new_findings(review.findings, labels, again.findings, {label.id: label for label in after})
+    standing = {
+        name: (label, label.box_mm if (cure := review.cure_of(name)) is None or cure.box_mm is None else cure.box_mm)
+        for name, label in labels.items()
+    }
     told = []
     for cure in review.cures:
         wrong = [finding for finding in review.findings if finding.label == cure.label and asks_for_cure(finding)]
-        failure = None if not cure.found else _failure(cure, labels[cure.label], wrong, after, again.findings, new)
+        failure = None
+        if cure.found:
+            failure = _failure(cure, labels[cure.label], wrong, after, again.findings, new, standing)
         told.append(Told(cure, labels[cure.label].called(), wrong[0].advice or "", failure))
     return told
 
 
 def _failure(
     cure: Cure, label: Label, wrong: Sequence[Finding], after: Sequence[Label], findings: Sequence[Finding],
-    new: Sequence[tuple[Finding, Box]],
+    new: Sequence[tuple[Finding, Box]], others: Mapping[str, tuple[Label, Box]],
 ) -> str | None:
     box = cure.box_mm
     assert box is not None
@@ -63,12 +67,21 @@ def _failure(
             return f"new {finding.analyser}: {finding.message}"
         if finding.side is label.side and _apart(at, box) < BESIDE_MM:
             return f"beside {finding.analyser}: {finding.message}"
-    height = label.character_height_mm * cure.scale
     for one in there:
-        reach = max(box[0] - one.box_mm[0], box[1] - one.box_mm[1], one.box_mm[2] - box[2], one.box_mm[3] - box[3])
-        if reach > JOINED * height:
+        if _drew_nearer(cure, label, one, others):
             return f"joined: it is read as {one.called()}"
     return None
+
+
+def _drew_nearer(cure: Cure, label: Label, read: Label, others: Mapping[str, tuple[Label, Box]]) -> bool:
+    """Whether a label is now read together with another from which it stood, in heights, farther off before."""
+    assert cure.box_mm is not None
+    before, after = label.character_height_mm, label.character_height_mm * cure.scale
+    return any(
+        other is not label and other.side is label.side and _share(read.box_mm, box) > SAME_SHARE
+        and _apart(cure.box_mm, box) / after < _apart(label.box_mm, other.box_mm) / before - 0.05
+        for other, box in others.values()
+    )
 
 
 def _new_findings(
