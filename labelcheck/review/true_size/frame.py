@@ -29,7 +29,9 @@ def draw_frame(drawing: Drawing, page: PlannedPage, named: tuple[str, str], numb
     """`named` is the set and its fingerprint, `number` the page and how many there are."""
     _draw_head(drawing, page, named, number)
     for piece in page.pieces:
-        _draw_caption(drawing, piece)
+        starts = [other.at_mm[0] for other in page.pieces]
+        beside = [start - 2.0 for start in starts if start > piece.at_mm[0] + piece.window_mm[2]]
+        _draw_caption(drawing, piece, min([page.width_mm - MARGIN_MM, *beside]))
     _draw_rulers(drawing, page)
     _draw_key(drawing)
     _draw_caution(drawing, page)
@@ -73,16 +75,20 @@ def _draw_map(drawing: Drawing, piece: Piece, corner: tuple[float, float]) -> fl
     return width
 
 
-def _draw_caption(drawing: Drawing, piece: Piece) -> None:
+def _draw_caption(drawing: Drawing, piece: Piece, right: float) -> None:
+    """Two lines over a drawing: what it shows, what must be known about it; shortened where they reach too far."""
     seen = "as seen from above" if piece.drawing.side is Side.TOP else "as seen from below (turned over like a page)"
-    told = f"{piece.drawing.side.value.capitalize()}, {seen}."
+    shown = f"{piece.drawing.side.value.capitalize()}, {seen}."
+    told = list(piece.drawing.told)
     if piece.columns * piece.rows > 1:
-        told += f" Row {piece.row + 1} of {piece.rows}, column {piece.column + 1} of {piece.columns}: "
-        told += "cut along a dashed line and lay it on the line with the same numbers."
-    told = " ".join([told, *piece.drawing.told])
-    drawing.ink(BLACK)
+        shown += f" Row {piece.row + 1} of {piece.rows}, column {piece.column + 1} of {piece.columns}."
+        told.insert(0, "To join pages, cut along a dashed line and lay it on the line with the same number.")
     x, y = piece.at_mm[0], piece.at_mm[1] + piece.window_mm[3] + CAPTION_MM - 3.4
-    drawing.text(x, y, told, _TEXT_MM)
+    for row, line in enumerate((shown, " ".join(told))):
+        size = _TEXT_MM if row == 0 else _SMALL_MM
+        drawing.ink(BLACK if row == 0 else _GREY)
+        fitting = shortened(line, size, right - x)
+        drawing.text(x, y - row * 3.3, line if fitting == line else f"{fitting[:-1]}…", size)
 
 
 def _draw_rulers(drawing: Drawing, page: PlannedPage) -> None:

@@ -28,8 +28,8 @@ FOOT_MM = 29.0
 """Lines to measure, key, caution."""
 RULER_MM = 8.0
 """A strip on the left for the upright line to measure."""
-CAPTION_MM = 5.0
-"""A line over each drawing."""
+CAPTION_MM = 8.5
+"""Two lines over each drawing."""
 BETWEEN_MM = 8.0
 OVERLAP_MM = 12.0
 """Shown on both of two neighbouring pages."""

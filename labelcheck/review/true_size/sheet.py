@@ -10,7 +10,7 @@ from labelcheck.formats.pdf.drawing import Drawing
 from labelcheck.review.true_size.frame import draw_frame
 from labelcheck.review.true_size.layout import Paper, PlannedPage, plan
 from labelcheck.review.true_size.seams import draw_seams
-from labelcheck.review.true_size.side_drawing import SideDrawing, draw_side
+from labelcheck.review.true_size.side_drawing import SideDrawing, draw_sides
 from labelcheck.trade.errors import UnreadableSet
 from labelcheck.trade.sides import OUTER_SIDES, Side
 
@@ -32,7 +32,7 @@ def true_size_sheet(fab_set: FabSet, board: Board, paper: Paper) -> TrueSizeShee
             f"{fab_set.name}: There is neither an edge of the board nor legend, mask or parts to draw. "
             "Name the folder or zip with the layers of the board."
         )
-    drawings = [draw_side(board, side) for side in OUTER_SIDES]
+    drawings = draw_sides(board)
     planned = plan(drawings, paper)
     pages = [_page(fab_set, planned, number) for number in range(len(planned))]
     forms = {_form_name(drawing): drawing.form for drawing in drawings}

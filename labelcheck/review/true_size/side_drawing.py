@@ -12,15 +12,19 @@ from labelcheck.formats.pdf.document import Form
 from labelcheck.formats.pdf.drawing import BLACK, WHITE, Colour, Drawing
 from labelcheck.review.picture.board_view import board_box
 from labelcheck.review.true_size.edges import Edges, edges_of
-from labelcheck.review.wording import counted
+from labelcheck.review.wording import printable, some_of
 from labelcheck.trade.shapes import Flags, Floats, Shapes
-from labelcheck.trade.sides import Side
+from labelcheck.trade.sides import OUTER_SIDES, Side
 
 Box = tuple[float, float, float, float]
 _AROUND_MM = 1.5
 """Paper left around board and bodies."""
 _OVERHANG_MM = 40.0
 """How far a body may reach past the board and still be drawn whole; further out it is cut off."""
+_INK_BESIDE_MM = 5.0
+"""The same for ink across or beside the edge; what lies further off is a note for the fabricator."""
+_NAMED = 8
+"""Parts named in a sentence; more are counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +41,7 @@ EDGE_LINE = Line("edge of the board", 0.2, BLACK)
 OPENING_LINE = Line("pads (openings of the mask)", 0.1, (0.45, 0.45, 0.45))
 HOLE_LINE = Line("holes", 0.1, (0.8, 0.1, 0.1))
 BODY_LINE = Line("parts at their largest", 0.2, (0.0, 0.25, 0.8))
-ESTIMATE_LINE = Line("parts, estimated", 0.2, (0.0, 0.25, 0.8), (1.0, 0.8))
+ESTIMATE_LINE = Line("parts, size estimated", 0.2, (0.0, 0.25, 0.8), (1.0, 0.8))
 LINES = (EDGE_LINE, OPENING_LINE, HOLE_LINE, BODY_LINE, ESTIMATE_LINE)
 
 
@@ -72,17 +76,41 @@ class _Seen:
 
 
 def drawn_box(board: Board) -> Box:
-    """What both drawings show: the board, the bodies that stand on it, and a little around."""
+    """What both drawings show: the board, bodies and ink that stand across its edge, and a little around."""
     box = board_box(board)
     whole = shapely.box(*box)
-    reach = shapely.box(box[0] - _OVERHANG_MM, box[1] - _OVERHANG_MM, box[2] + _OVERHANG_MM, box[3] + _OVERHANG_MM)
     bodies = [one.body.area for one in board.components if one.body is not None]
-    standing = [shapely.intersection(area, reach) for area in bodies if area.intersects(whole)]
-    x0, y0, x1, y1 = (float(edge) for edge in shapely.total_bounds([whole, *standing]))
+    standing = [area for area in bodies if area.intersects(whole)]
+    reached = [_reached(np.array([area.bounds for area in standing]).reshape(-1, 4), box, _OVERHANG_MM)]
+    for side in OUTER_SIDES:
+        legend = board.on(side).legend
+        if legend is not None:
+            reached.append(_reached(legend.shapes.boxes()[legend.shapes.dark], box, _INK_BESIDE_MM))
+    corners = np.array(reached)
+    (x0, y0), (x1, y1) = corners[:, :2].min(axis=0).tolist(), corners[:, 2:].max(axis=0).tolist()
     return x0 - _AROUND_MM, y0 - _AROUND_MM, x1 + _AROUND_MM, y1 + _AROUND_MM
 
 
-def draw_side(board: Board, side: Side) -> SideDrawing:
+def _reached(boxes: Floats, box: Box, reach_mm: float) -> Box:
+    """A box made larger for what (n, 4) lies on or beside it, by so much on each side at most."""
+    x0, y0, x1, y1 = box
+    near = (boxes[:, :2] < (x1 + reach_mm, y1 + reach_mm)).all(axis=1)
+    near &= (boxes[:, 2:] > (x0 - reach_mm, y0 - reach_mm)).all(axis=1)
+    lows = boxes[near, :2].min(axis=0, initial=np.inf).tolist()
+    highs = boxes[near, 2:].max(axis=0, initial=-np.inf).tolist()
+    return (
+        min(x0, max(lows[0], x0 - reach_mm)), min(y0, max(lows[1], y0 - reach_mm)),
+        max(x1, min(highs[0], x1 + reach_mm)), max(y1, min(highs[1], y1 + reach_mm)),
+    )
+
+
+def draw_sides(board: Board) -> tuple[SideDrawing, ...]:
+    """Top and bottom."""
+    holes = None if board.holes is None else edges_of(board.holes.shapes)
+    return tuple(_draw_side(board, side, holes) for side in OUTER_SIDES)
+
+
+def _draw_side(board: Board, side: Side, holes: Edges | None) -> SideDrawing:
     """Legend filled, everything else in outline; the legend lies below, so that no line is hidden by it."""
     box = drawn_box(board)
     seen = _Seen(box, mirrored=side is Side.BOTTOM)
@@ -92,8 +120,8 @@ def draw_side(board: Board, side: Side) -> SideDrawing:
         _draw_ink(drawing, on_side.legend.shapes, seen)
     if on_side.openings is not None:
         _draw_edges(drawing, edges_of(on_side.openings.shapes), OPENING_LINE, seen)
-    if board.holes is not None:
-        _draw_edges(drawing, edges_of(board.holes.shapes), HOLE_LINE, seen)
+    if holes is not None:
+        _draw_edges(drawing, holes, HOLE_LINE, seen)
     if board.outline is not None:
         edges = [shapely.get_coordinates(ring)[:-1] for ring in shapely.get_rings(board.outline.area.geoms)]
         _draw_edges(drawing, Edges(np.zeros((0, 3)), tuple(edges)), EDGE_LINE, seen)
@@ -148,18 +176,20 @@ def _told(board: Board, side: Side, box: Box) -> Iterable[str]:
     if on_side.legend is None:
         yield "No legend of this side."
     elif _outside(on_side.legend.shapes, box).any():
-        yield "Legend further off the board is not drawn."
+        yield "Ink further off the board is not drawn."
     if on_side.openings is None:
         yield "No mask of this side: pads are not drawn."
     if board.holes is None:
         yield "No drill file: holes are not drawn."
     if board.outline is None:
         yield "The edge of the board is not known."
-    without = sum(one.side is side and one.body is None for one in board.components)
+    without = [one for one in board.components if one.side is side and one.body is None]
     if not board.components:
         yield "The files tell of no parts."
     elif without:
-        yield f"{counted(without, 'part')} of unknown size not drawn."
+        names = sorted(printable(one.reference) for one in without if one.reference is not None)
+        names += ["a part without a name"] * (len(without) - len(names))
+        yield f"Not drawn, for nothing tells their size: {some_of(names, _NAMED)}."
 
 
 def _outside(shapes: Shapes, box: Box) -> Flags:
