@@ -25,6 +25,11 @@ LARGEST_FIELD_MM = 60.0
 """Extent of filled drawings that text may be knocked out of."""
 ALIKE_IN_A_MIRROR = frozenset("AHIMOTUVWXYilovwx08-+=.:|*^\"'_°")
 """Characters that a mirror leaves as they are."""
+UPRIGHT_SLACK_DEG = 40.0
+"""Text is read from the bottom, from the right, or between the two, but for this."""
+ALIKE_UPSIDE_DOWN = frozenset("BCDEHIKOXclox0138-+=:|*")
+"""Characters that stay as they are in a mirror and turned half round: upright text that is seen so, as DDX, is in
+its right place, and reads from the wrong way up in the mirror."""
 TELLING_SHARE = 0.4
 """At least this share of the characters of a mirrored label must look different in a mirror."""
 
@@ -44,7 +49,7 @@ def all_labels(side: Side, legend: Layer, reader: Reader) -> SideLabels:
     seen = [
         label
         for label in find_among(turned_over, legend, apart, reader, open_marks).labels
-        if _reads_only_there(label) and not _read_better(label, doubted)
+        if reads_only_there(label) and not _read_better(label, doubted)
     ]
     if not seen:
         return found
@@ -75,12 +80,14 @@ def _marks_of(labels: Sequence[Label]) -> list[Mark]:
     return [mark for label in labels for mark in label.marks]
 
 
-def _reads_only_there(label: Label) -> bool:
+def reads_only_there(label: Label) -> bool:
     """Whether a label seen in the mirror is surely text that would not read the same without it."""
     if label.text is None:
         return False
     characters = label.text.replace(" ", "")
-    telling = sum(character not in ALIKE_IN_A_MIRROR for character in characters)
+    upright = (label.turned_deg + UPRIGHT_SLACK_DEG) % 360.0 < 90.0 + 2 * UPRIGHT_SLACK_DEG
+    alike = ALIKE_IN_A_MIRROR if upright else ALIKE_IN_A_MIRROR | ALIKE_UPSIDE_DOWN
+    telling = sum(character not in alike for character in characters)
     asked = max(READ_LEAST, READ - READ_EACH * (len(characters) - LEAST_CHARACTERS))
     if label.text_confidence < asked:
         return False

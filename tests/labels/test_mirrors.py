@@ -1,10 +1,12 @@
 """A label drawn for the other side is read in the mirror, and told to be mirrored."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from labelcheck.board.board import Layer
-from labelcheck.labels.mirrors import all_labels
+from labelcheck.labels.mirrors import all_labels, reads_only_there
 from labelcheck.labels.reading.reader import built_in_reader
 from labelcheck.trade.shapes import Shapes, bars, concatenate
 from labelcheck.trade.sides import Side
@@ -39,3 +41,12 @@ def test_text_drawn_for_the_other_side_is_read_in_the_mirror(side) -> None:
 def test_text_that_a_mirror_leaves_alone_is_not_told() -> None:
     (label,) = found(Side.TOP, legend_of(turned_over(draw_text("TOMATO", lettering=Lettering(1.5, 0.18))))).labels
     assert not label.mirrored
+
+
+@pytest.mark.parametrize(("text", "turned_deg", "so"), [
+    ("RESET", 0.0, True), ("RESET", 180.0, True), ("DDX", 0.0, True), ("DDX", 180.0, False), ("CODE", 270.0, False),
+    ("MAIM", 0.0, False), ("BOX 3", 180.0, False), ("BOX 3", 90.0, True),
+])  # fmt: skip
+def test_text_that_reads_upside_down_in_the_mirror_may_be_in_its_right_place(text, turned_deg, so) -> None:
+    (label,) = found(Side.TOP, legend_of(draw_text("SENSOR", lettering=Lettering(1.5, 0.18)))).labels
+    assert reads_only_there(replace(label, text=text, turned_deg=turned_deg, text_confidence=0.99)) is so
