@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from labelcheck.cures.cure import Cure
 from labelcheck.judging import Finding
 from labelcheck.labels.label import Box, Label
 from labelcheck.review.grouping import FindingGroup
@@ -12,6 +13,7 @@ from labelcheck.review.picture.board_view import SideParts, View, draw_view
 from labelcheck.review.picture.bodies import fill_bodies
 from labelcheck.review.picture.canvas import Canvas, Pixels
 from labelcheck.review.picture.colours import GREY, INK, PAPER, RULE, SEVERITY_STYLES
+from labelcheck.review.picture.ghosts import box_with_ghost, draw_ghost, ghost_of, ghost_told
 from labelcheck.review.picture.lettering import face, shortened, wrapped
 from labelcheck.review.picture.prints import Press, draw_pair, name_pair, places_of_pair, sizes_of_pair
 from labelcheck.review.wording import amount, in_unit, printable, without_name
@@ -47,6 +49,8 @@ class Inset:
     number: str
     finding: Finding
     label: Label
+    cure: Cure | None = None
+    """What is advised for the label, shown as its dashed outline."""
 
 
 def choose_insets(groups: Sequence[FindingGroup], labels: Mapping[str, Label], most: int) -> tuple[Inset, ...]:
@@ -77,7 +81,13 @@ def draw_inset(canvas: Canvas, tile: Pixels, inset: Inset, parts: SideParts, loo
     if inset.finding.analyser in _BODY_ANALYSERS:
         fill_bodies(canvas, (left + _PADDING, picture_top), parts.bodies, view)
     _draw_measure(canvas, (left + _PADDING, picture_top), inset, view)
-    _draw_caption(canvas, tile, inset, view, looks)
+    _draw_caption(canvas, tile, inset, view, looks, _draw_ghost(canvas, (left + _PADDING, picture_top), inset, view))
+
+
+def _draw_ghost(canvas: Canvas, at: tuple[int, int], inset: Inset, view: View) -> bool:
+    """Where the cure puts the label; False where that is nowhere else or not to be seen."""
+    ghost = ghost_of(inset.label, inset.cure)
+    return ghost is not None and draw_ghost(canvas, at, ghost, view)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,8 +119,9 @@ def _draw_printed(
     draw_pair(canvas, places, view, parts, (press, inset.label, shift))
     for at in places:
         _draw_measure(canvas, at, inset, view)
+    ghostly = _draw_ghost(canvas, places[0], inset, view)
     name_pair(canvas, places, inset.label, (press, shift), (looks.unit, view.width))
-    _draw_caption(canvas, tile, inset, view, looks)
+    _draw_caption(canvas, tile, inset, view, looks, ghostly)
 
 
 def inset_view(inset: Inset, width: int, looks: Looks, part_height: int | None = None) -> View:
@@ -118,7 +129,7 @@ def inset_view(inset: Inset, width: int, looks: Looks, part_height: int | None =
 
     Where there is room for a part of a tile only, of such a height, the label is shown smaller rather than cut.
     """
-    box, half = inset.label.box_mm, part_height is not None
+    box, half = box_with_ghost(inset.label, inset.cure), part_height is not None
     height, room = (_PICTURE_HEIGHT, _ROOM) if part_height is None else (part_height, _HALF_ROOM)
     scale = _fitting_scale(box, (width, height), room)
     board = looks.board_pixels_per_mm
@@ -193,8 +204,13 @@ def _draw_height(canvas: Canvas, at: tuple[int, int], inset: Inset, view: View) 
                 canvas.line(start_point, end_point, thickness, ink)
 
 
-def _draw_caption(canvas: Canvas, tile: Pixels, inset: Inset, view: View, looks: Looks) -> None:
-    """Measured and asked for, each with a bar of that length at the scale of the inset; the scale itself."""
+def _draw_caption(
+    canvas: Canvas, tile: Pixels, inset: Inset, view: View, looks: Looks, ghostly: bool
+) -> None:
+    """Measured and asked for, each with a bar of that length at the scale of the inset; the scale itself.
+
+    Where there is a ghost, what it stands for is told as well.
+    """
     finding = inset.finding
     style = SEVERITY_STYLES[finding.severity]
     letters = face(24)
@@ -209,9 +225,12 @@ def _draw_caption(canvas: Canvas, tile: Pixels, inset: Inset, view: View, looks:
             y += letters.line_height + 2
     else:
         message = printable(in_unit(without_name(finding.message, inset.label.called()), looks.unit))
-        for line in wrapped(message, letters, right - x, 3):
+        for line in wrapped(message, letters, right - x, 2 if ghostly else 3):
             canvas.write((x, y), line, letters, (INK, PAPER))
             y += letters.line_height
+    if ghostly and inset.cure is not None:
+        told = shortened(ghost_told(inset.cure, inset.label, looks.unit), letters, right - x)
+        canvas.write((x, y), told, letters, (INK, PAPER))
     _draw_scale(canvas, (x, tile[3] - 36), view, looks)
 
 

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 
 from PIL import Image
@@ -116,7 +116,9 @@ def draw_sheet(review: Review, board: Board, side: Side, unit: Unit = "mm") -> S
     groups = [group for group in every if group.worst.side is side and not group.accepted]
     notices = [*_notices(review, board, side), *_accepted_notice(accepted, labels)]
     key = key_of(groups, notices, unit)
-    insets = choose_insets(groups, labels, _MOST_INSETS)
+    insets = tuple(
+        replace(inset, cure=review.cure_of(inset.label.id)) for inset in choose_insets(groups, labels, _MOST_INSETS)
+    )
     plan = _plan(board, side, findings, key, insets)
     palette = palette_of(materials_of(board.appearance))
     canvas = Canvas(plan.width, plan.height, palette, PAPER)
