@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from labelcheck.analysers import all_analysers
-from labelcheck.board.board import Board, BoardSide, Layer
+from labelcheck.board.board import Board, Layer
 from labelcheck.board.building import FileReading, build_board
 from labelcheck.board.opening import FabSet, open_sets
 from labelcheck.board.roles import Role
@@ -63,8 +63,8 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     _reader()  # before the process splits, so that it is loaded once
     top, bottom = both_remembered(
         _evidence,
-        (_only(board, Side.TOP), Side.TOP, limits),
-        (_only(board, Side.BOTTOM), Side.BOTTOM, limits),
+        (board.only(Side.TOP), Side.TOP, limits),
+        (board.only(Side.BOTTOM), Side.BOTTOM, limits),
         worthwhile=min(_objects(board, side) for side in OUTER_SIDES) >= WORTH_SPLITTING,
     )
     evidence = among_others(top + bottom)
@@ -106,15 +106,6 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
 @cache
 def _reader() -> Reader:
     return built_in_reader()
-
-
-def _only(board: Board, side: Side) -> Board:
-    """The board without what the labels of one side do not depend on, and so need not be looked at again for."""
-    top, bottom = (
-        board.on(other) if other is side else BoardSide(other, None, None, None, None) for other in OUTER_SIDES
-    )
-    standing = tuple(component for component in board.components if component.side is side)
-    return replace(board, top=top, bottom=bottom, components=standing, remarks=(), holding=(), project=None)
 
 
 def _evidence(board: Board, side: Side, limits: Limits) -> tuple[Evidence, ...]:

@@ -1,6 +1,6 @@
 """The board as far as its labels are concerned: outline, holes, and per side the legend, openings and copper."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely.geometry import MultiPolygon
 
@@ -8,7 +8,7 @@ from labelcheck.board.components import Component
 from labelcheck.formats.gerber.artwork import Aperture, AttributeSet
 from labelcheck.trade.places import Remark
 from labelcheck.trade.shapes import Shapes
-from labelcheck.trade.sides import Side
+from labelcheck.trade.sides import OUTER_SIDES, Side
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -89,6 +89,14 @@ class Board:
     """Those that the files tell of, in order of side and reference."""
     project: Project | None = None
     """None where no file names one."""
+
+    def only(self, side: Side) -> "Board":
+        """The board without what the labels of one side do not depend on, and so need not be looked at again for."""
+        top, bottom = (
+            self.on(other) if other is side else BoardSide(other, None, None, None, None) for other in OUTER_SIDES
+        )
+        standing = tuple(component for component in self.components if component.side is side)
+        return replace(self, top=top, bottom=bottom, components=standing, remarks=(), holding=(), project=None)
 
     def on(self, side: Side) -> BoardSide:
         """The outer side asked for."""

@@ -18,9 +18,9 @@ from labelcheck.labels.label import Box, Label
 from labelcheck.press.company import main_directions
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
+from labelcheck.trade.remembering import both_remembered
 from labelcheck.trade.shapes import Flags
 from labelcheck.trade.sides import OUTER_SIDES, Side
-from labelcheck.trade.together import both
 
 HEIGHT = frozenset({"short-character"})
 SIZE = HEIGHT | {"thin-stroke", "closed-gap", "not-read-as-printed"}
@@ -62,9 +62,16 @@ def cures_of(
         ]
         for side in OUTER_SIDES
     }
-    found = both(
-        lambda: _cures_on(board, Side.TOP, own[Side.TOP], asked[Side.TOP], wrong, limits),
-        lambda: _cures_on(board, Side.BOTTOM, own[Side.BOTTOM], asked[Side.BOTTOM], wrong, limits),
+    of = {
+        side: {one.label.id: wrong[one.label.id] for one in asked[side]} for side in OUTER_SIDES
+    }
+    top, bottom = (
+        (board.only(side), side, own[side], asked[side], of[side], limits) for side in OUTER_SIDES
+    )
+    found = both_remembered(
+        _cures_on,
+        top,
+        bottom,
         worthwhile=min(len(some) for some in asked.values()) >= WORTH_SPLITTING,
     )
     cures = {cure.label: cure for some in found for cure in some}
@@ -116,7 +123,7 @@ def _box_around(labels: Sequence[Label]) -> Box:
 def _cure(one: Evidence, names: frozenset[str], gaps: Gaps | None, scene: Scene, look: bool) -> Cure | None:
     """The cure of one label, which then takes its place; None where no change of it would help.
 
-    Without `look` a label that only changes its size keeps its place.
+    Without `look` no other place is looked for where only the size is wrong.
     """
     label = one.label
     mirrored = bool(names & WAY_ROUND)
@@ -127,8 +134,8 @@ def _cure(one: Evidence, names: frozenset[str], gaps: Gaps | None, scene: Scene,
         for size in _sizes(label, names, gaps, scene.limits)
     ]
     place: Place | NoPlace
-    if names & PLACE or (look and changes[0].size != AS_IT_IS):
-        ask = Ask(not names & PLACE, _bodies_to_stay_under(one, names, scene.room))
+    if names & PLACE or changes[0].size != AS_IT_IS:
+        ask = Ask(not names & PLACE, look, _bodies_to_stay_under(one, names, scene.room))
         place = find_place(label, changes, characters, ask, scene)
     else:
         place = Place(changes[0], (0.0, 0.0), 0.0)

@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from labelcheck.review.verdict import tally, verdict_words
 from labelcheck.review.writing import RECORD, review_folder_for, write_review
 from labelcheck.trade.errors import LabelcheckError, UnreadableFile, UnwritableResult
 from labelcheck.trade.limits import Limits
+from labelcheck.trade.remembering import Memory
 from labelcheck.watching.messages import BoardTold, Came, Job, Result
 from labelcheck.watching.reviewed import alone_with, is_current, record_in
 
@@ -29,13 +30,17 @@ class Surroundings:
     now: Callable[[], datetime] = lambda: datetime.now(UTC)
     may_write: Callable[[], bool] = lambda: True
     """False where whoever asked for the check is gone."""
+    memory: Memory = field(default_factory=Memory)
+    """What need not be worked out again."""
 
 
-SURROUNDINGS = Surroundings()
-
-
-def work(job: Job, surroundings: Surroundings = SURROUNDINGS) -> Result:
+def work(job: Job, surroundings: Surroundings) -> Result:
     """Do one job; failures are told in the result, never raised, but for MemoryError and what ends a process."""
+    with surroundings.memory.in_use():
+        return _work(job, surroundings)
+
+
+def _work(job: Job, surroundings: Surroundings) -> Result:
     try:
         limits = limits_of_set(job.path, job.limits_file, job.asked)
         sets = open_sets(job.path)
