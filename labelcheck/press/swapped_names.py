@@ -34,14 +34,16 @@ def confusions(rows: Sequence[PinRow]) -> tuple[Confusion, ...]:
     """Rows in which labels contradict their pins.
 
     Only what cannot be a mere matter of naming is told: the label says the name of another pin of its row word for
-    word, contradicts every name of its own, and no label that is right says the same.
+    word, contradicts every name of its own, and no label that is right says the same. One such label alone counts
+    only in a row that plainly names its pins.
     """
     found = []
     for row in rows:
         wrong = [one for named in row.named if (one := _misplaced(named, row)) is not None]
         right = {named.label.text for named in row.named if _agrees(named.label.text, named.pin)}
         wrong = [one for one in wrong if one.named.label.text not in right]
-        if wrong:
+        # A lone letter beside a part of two pins may well mean something else than its net.
+        if len(wrong) > 1 or (wrong and right and len(row.pins) > 2):
             found.append(Confusion(row.component, tuple(wrong), _shift(wrong, row)))
     return tuple(found)
 

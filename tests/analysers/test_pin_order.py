@@ -66,3 +66,9 @@ def test_labels_between_pins_far_off_or_along_the_row_name_no_pin() -> None:
 def test_unconnected_and_unnamed_pins_are_contradicted_by_nothing() -> None:
     nets = ("N/C", "unconnected-(J1-Pad2)", "Net-(J1-Pad3)", "SCL")
     assert asked("pin-order", [header("J1", nets)], names_along(("SCL", "SCL", "SCL", None))) == ()
+
+
+def test_a_lone_letter_beside_a_part_of_two_pins_is_no_finding() -> None:
+    assert asked("pin-order", [header("D1", ("A", "B"))], names_along(("B", None))) == ()
+    (finding,) = asked("pin-order", [header("J1", ("A", "B", "GND"))], names_along(("B", None, "GND")))
+    assert finding.measured == 1
