@@ -30,8 +30,8 @@ UPRIGHT_SLACK_DEG = 40.0
 ALIKE_UPSIDE_DOWN = frozenset("BCDEHIKOXclox0138-+=:|*")
 """Characters that stay as they are in a mirror and turned half round: upright text that is seen so, as DDX, is in
 its right place, and reads from the wrong way up in the mirror."""
-TELLING_SHARE = 0.4
-"""At least this share of the characters of a mirrored label must look different in a mirror."""
+TELLING_SHARE, TELLING_ENOUGH = 0.4, 3
+"""At least this share of the characters of a mirrored label, or so many, must look different in a mirror."""
 
 
 def all_labels(side: Side, legend: Layer, reader: Reader) -> SideLabels:
@@ -91,7 +91,7 @@ def reads_only_there(label: Label) -> bool:
     asked = max(READ_LEAST, READ - READ_EACH * (len(characters) - LEAST_CHARACTERS))
     if label.text_confidence < asked:
         return False
-    return len(characters) >= LEAST_CHARACTERS and telling >= TELLING_SHARE * len(characters)
+    return len(characters) >= LEAST_CHARACTERS and telling >= min(TELLING_SHARE * len(characters), TELLING_ENOUGH)
 
 
 def _read_better(seen: Label, doubted: Sequence[Label]) -> bool:
