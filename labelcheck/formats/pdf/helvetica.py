@@ -15,8 +15,8 @@ _PRINTABLE = (
 them against a free font made to the same widths."""
 _OTHER = 600
 """Accented letters and signs: more than nearly all of them need, so that no line runs out of its place."""
-_BOLD_SHARE = 1.09
-"""The bold face is wider by so much at most, over words of more than a few letters."""
+_BOLD_SHARE = 1.2
+"""No letter of the bold face is wider by more: `t`, 333 for 278."""
 
 
 def text_bytes(text: str) -> bytes:
