@@ -112,11 +112,11 @@ def _dimension_faults(maker: Maker) -> None:
     just = maker.text("PLATFORM", 8.0, 12.4, Lettering(1.18, 0.15))
     maker.innocent(just, "1.18 mm high: 0.016 mm above the least height for the eye, 1.164 mm")
     for text, x, lettering, severity, limit in (
-        ("BAY 8", 18.6, Lettering(1.5, 0.315), "unreadable", 0.08),
-        ("HALT 2", 18.6, Lettering(1.5, 0.2, 1.0, 0.05), "unreadable", 0.08),
+        ("SHED 8", 18.6, Lettering(1.5, 0.328), "unreadable", 0.08),
+        ("MILL 2", 18.6, Lettering(1.5, 0.2, 1.0, 0.05), "unreadable", 0.08),
         ("MAIN 1", 18.6, Lettering(1.5, 0.2, 1.0, 0.115), "doubtful", 0.15),
     ):
-        y = {"BAY 8": 22.6, "HALT 2": 19.4, "MAIN 1": 16.2}[text]
+        y = {"SHED 8": 22.6, "MILL 2": 19.4, "MAIN 1": 16.2}[text]
         tight = maker.text(text, x, y, lettering)
         gap = round(narrowest_gap(tight), 3)
         where = "inside a character" if lettering.gap_mm is None else "between characters"
