@@ -65,7 +65,7 @@ class Drawing:
     def lines(self, ends_mm: Floats) -> None:
         """Straight lines with the pen, (n, 4): x0, y0, x1, y1."""
         if len(ends_mm):
-            self._operators.extend(f"{a:.4f} {b:.4f} m {c:.4f} {d:.4f} l" for a, b, c, d in ends_mm.tolist())
+            self._operators.extend(f"{a:.3f} {b:.3f} m {c:.3f} {d:.3f} l" for a, b, c, d in ends_mm.tolist())
             self._operators.append("S")
 
     def contours(self, rings_mm: Iterable[Floats]) -> None:
@@ -111,7 +111,7 @@ class Drawing:
 
 
 def _told(length_mm: float) -> str:
-    return f"{length_mm:.4f}"
+    return f"{length_mm:.3f}"
 
 
 def _numbers(values: Sequence[float]) -> str:
@@ -119,7 +119,7 @@ def _numbers(values: Sequence[float]) -> str:
 
 
 def _ring(ring_mm: Floats) -> str:
-    points = [f"{x:.4f} {y:.4f}" for x, y in np.asarray(ring_mm, dtype=np.float64).tolist()]
+    points = [f"{x:.3f} {y:.3f}" for x, y in np.asarray(ring_mm, dtype=np.float64).tolist()]
     return f"{points[0]} m {' l '.join(points[1:])} l h" if len(points) > 1 else f"{points[0]} m h"
 
 

@@ -28,36 +28,22 @@ class Edges:
 
 def edges_of(shapes: Shapes) -> Edges:
     """The edges of what dark objects cover and later clear ones do not take away again."""
-    lone = _lone_discs(shapes)
-    circles = np.column_stack((shapes.x0[lone], shapes.y0[lone], shapes.width[lone] / 2))
-    alone = np.zeros(len(shapes), dtype=np.bool_)
-    if shapes.dark.all() and lone.any():
-        discs = shapely.buffer(shapely.points(circles[:, :2]), circles[:, 2])
-        rest = ~np.isin(np.arange(len(shapes)), shapes.bar_object[lone])
-        others = np.array(_parts(shapes.take(rest)), dtype=object)
-        circles, kept = _untouched(circles, discs, others)
-        alone[shapes.bar_object[lone][kept]] = True
-    else:
-        circles = circles[:0]
-    covered = _covered(shapes.take(~alone))
-    return Edges(circles, tuple(_rings(covered)))
-
-
-def _lone_discs(shapes: Shapes) -> Flags:
-    """The bars (b,) that are all of their object, and round."""
-    counts = np.bincount(shapes.bar_object, minlength=len(shapes))
-    counts += np.bincount(shapes.ring_object, minlength=len(shapes))
-    round_ = (shapes.x0 == shapes.x1) & (shapes.y0 == shapes.y1) & (shapes.width > 0)
-    return round_ & (counts[shapes.bar_object] == 1)
-
-
-def _untouched(circles: Floats, discs: np.ndarray, others: np.ndarray) -> tuple[Floats, Flags]:
-    """The circles that meet nothing else, and which (n,) they are."""
-    tree = shapely.STRtree(np.concatenate((discs, others)))
-    one, other = tree.query(discs, predicate="intersects")
-    met = np.zeros(len(discs), dtype=np.bool_)
+    if not shapes.dark.all():
+        return Edges(np.zeros((0, 3)), tuple(_rings(np.array([_covered(shapes)]))))
+    # What meets nothing else needs no union, and a disc among it stays round.
+    parts, discs = _parts(shapes)
+    one, other = shapely.STRtree(parts).query(parts, predicate="intersects")
+    met = np.zeros(len(parts), dtype=np.bool_)
     met[one[one != other]] = True
-    return circles[~met], ~met
+    alone = ~met
+    alone[: len(discs)] &= ~_is_round(discs)
+    joined = [shapely.union_all(parts[met])] if met.any() else []
+    circles = discs[_is_round(discs) & ~met[: len(discs)], :3]
+    return Edges(circles, tuple(_rings(np.array([*parts[alone], *joined], dtype=object))))
+
+
+def _is_round(discs: Floats) -> Flags:
+    return np.asarray(discs[:, 3] == 0)
 
 
 def _covered(shapes: Shapes) -> shapely.Geometry:
@@ -67,21 +53,23 @@ def _covered(shapes: Shapes) -> shapely.Geometry:
     for run in np.split(np.arange(len(shapes)), turns):
         if len(run) == 0:
             continue
-        drawn = shapely.union_all(_parts(shapes.take(run)))
+        drawn = shapely.union_all(_parts(shapes.take(run))[0])
         combine = shapely.union if shapes.dark[run[0]] else shapely.difference
         covered = combine(covered, drawn)
-    return shapely.simplify(covered, _SMOOTHING_MM)
+    return covered
 
 
-def _parts(shapes: Shapes) -> list[shapely.Geometry]:
-    """Every bar and every filled object as an area."""
+def _parts(shapes: Shapes) -> tuple[np.ndarray, Floats]:
+    """Every bar and every filled object as an area; and of the bars, which come first, x, y, radius and length."""
     inked = np.flatnonzero(shapes.width > 0)
     ends = np.stack((shapes.x0, shapes.y0, shapes.x1, shapes.y1), axis=1)[inked].reshape(-1, 2, 2)
+    length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
+    discs = np.column_stack((ends[:, 0], shapes.width[inked] / 2, length))
     # A line without length has no buffer everywhere: a nanometre gives it one.
-    ends[(ends[:, 0] == ends[:, 1]).all(axis=1), 1, 0] += 1e-6
+    ends[length == 0, 1, 0] += 1e-6
     steps = _ROUND_STEPS if len(inked) <= _MANY_BARS else _COARSE_STEPS
-    bars = shapely.buffer(shapely.linestrings(ends), shapes.width[inked] / 2, quad_segs=steps)
-    return [*bars, *_filled(shapes)]
+    bars = shapely.buffer(shapely.linestrings(ends), discs[:, 2], quad_segs=steps)
+    return np.array([*bars, *_filled(shapes)], dtype=object), discs
 
 
 def _filled(shapes: Shapes) -> Iterator[shapely.Geometry]:
@@ -97,7 +85,10 @@ def _filled(shapes: Shapes) -> Iterator[shapely.Geometry]:
     yield from areas.values()
 
 
-def _rings(covered: shapely.Geometry) -> Iterator[Floats]:
-    parts = shapely.get_parts(shapely.get_parts(covered))
-    for ring in shapely.get_rings(parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]):
-        yield shapely.get_coordinates(ring)[:-1]
+def _rings(areas: np.ndarray) -> Iterator[Floats]:
+    """Every ring of every area, without vertices that make no difference."""
+    parts = shapely.get_parts(shapely.get_parts(areas))
+    rings = shapely.get_rings(parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON])
+    for ring in shapely.simplify(rings, _SMOOTHING_MM, preserve_topology=False):
+        if len(points := shapely.get_coordinates(ring)[:-1]) > 2:
+            yield points

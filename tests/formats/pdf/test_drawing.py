@@ -29,7 +29,7 @@ def test_a_disc_is_round_within_a_thousandth() -> None:
 def test_a_pen_is_round_ended_and_dashed_where_asked() -> None:
     drawing = Drawing()
     drawing.pen(0.15, (0.0, 0.25, 0.8), (1.0, 0.8))
-    assert drawing.content == b"0.0000 0.2500 0.8000 RG 0.1500 w 1 J 1 j [1.0000 0.8000] 0 d"
+    assert drawing.content == b"0.000 0.250 0.800 RG 0.150 w 1 J 1 j [1.000 0.800] 0 d"
 
 
 def test_nothing_to_draw_leaves_no_operator() -> None:
