@@ -13,7 +13,7 @@ from labelcheck.cures.room import Room, coarser_room, room_on
 from labelcheck.cures.searching import around
 from labelcheck.cures.shapes_of_labels import changed
 from labelcheck.cures.sizing import AS_IT_IS, Gaps, Size, gaps_of, heights_asked, resized
-from labelcheck.judging import SEVERITIES, Finding
+from labelcheck.judging import SEVERITIES, Finding, Severity
 from labelcheck.labels.label import Box, Label
 from labelcheck.press.company import main_directions
 from labelcheck.press.evidence import Evidence
@@ -35,9 +35,10 @@ CURABLE = SIZE | PLACE | DIRECTION | WAY_ROUND
 WORTH_SPLITTING = 20
 """Labels to cure on the side that has fewer of them from which it pays to look at both sides at once."""
 
-LOOKED_AT = 100
-"""Of so many labels of a side, the worst, it is looked whether they still fit once they are larger. Where more are
-drawn too thin or too small, the whole lettering changes, and nobody moves them one by one by what a check says."""
+LOOKED_AT = 40
+"""For so many labels of a side, the worst, another place is looked for where they do not fit once they are larger.
+Where more are drawn too thin or too small, the whole lettering changes, and nobody moves them one by one by what a
+check says: of the others it is only told whether they fit where they stand, and what they would meet."""
 
 
 def asks_for_cure(finding: Finding) -> bool:
@@ -102,8 +103,7 @@ def _cures_on(
 
     cures = []
     for place, one in enumerate(sorted(asked, key=rank)):
-        look = place < LOOKED_AT
-        cure = _cure(one, _names(wrong[one.label.id]), gaps.get(one.label.id), scene, look)
+        cure = _cure(one, wrong[one.label.id], gaps.get(one.label.id), scene, place < LOOKED_AT)
         if cure is not None:
             cures.append(cure)
     return cures
@@ -120,12 +120,11 @@ def _box_around(labels: Sequence[Label]) -> Box:
     return (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
 
 
-def _cure(one: Evidence, names: frozenset[str], gaps: Gaps | None, scene: Scene, look: bool) -> Cure | None:
-    """The cure of one label, which then takes its place; None where no change of it would help.
-
-    Without `look` no other place is looked for where only the size is wrong.
-    """
-    label = one.label
+def _cure(
+    one: Evidence, wrong: Sequence[Finding], gaps: Gaps | None, scene: Scene, among_the_worst: bool
+) -> Cure | None:
+    """The cure of one label, which then takes its place; None where no change of it would help."""
+    label, names = one.label, _names(wrong)
     mirrored = bool(names & WAY_ROUND)
     turn = half_turn(label, scene.directions) if mirrored or names & DIRECTION else 0
     characters = gaps.characters if gaps is not None else len(label.marks)
@@ -135,7 +134,7 @@ def _cure(one: Evidence, names: frozenset[str], gaps: Gaps | None, scene: Scene,
     ]
     place: Place | NoPlace
     if names & PLACE or changes[0].size != AS_IT_IS:
-        ask = Ask(not names & PLACE, look, _bodies_to_stay_under(one, names, scene.room))
+        ask = _ask(one, wrong, among_the_worst, scene.room)
         place = find_place(label, changes, characters, ask, scene)
     else:
         place = Place(changes[0], (0.0, 0.0), 0.0)
@@ -148,6 +147,18 @@ def _cure(one: Evidence, names: frozenset[str], gaps: Gaps | None, scene: Scene,
     scene.settle(label, place)
     cure = _changed(label, place.change, mirrored)
     return replace(cure, shift_mm=place.shift_mm, box_mm=around(place.boxes))
+
+
+def _ask(one: Evidence, wrong: Sequence[Finding], among_the_worst: bool, room: Room) -> Ask:
+    """How far to look: nobody sends a label far away for a note, or moves every label of a board."""
+    names = _names(wrong)
+    misplaced = any(finding.analyser in PLACE and finding.severity is not Severity.NOTE for finding in wrong)
+    return Ask(
+        size_only=not names & PLACE,
+        near=among_the_worst or bool(names & PLACE),
+        far=among_the_worst and misplaced,
+        under=_bodies_to_stay_under(one, names, room),
+    )
 
 
 def _changed(label: Label, change: Change, mirrored: bool) -> Cure:

@@ -27,9 +27,7 @@ HERE, NEAR, FAR = Reach(0, 1, 0.025), Reach(24, 2, 0.025), Reach(100, 1, 0.1)
 """Where it stands; 1.2 mm in steps of 0.05 mm; 10 mm in steps of 0.1 mm."""
 TURN_COSTS_MM = 2.0
 """A quarter turn is proposed where it saves at least so much of the way (judgement)."""
-MOST_SEARCHED = 100
-"""Labels of a side, the worst first, for which another place is looked for. Where more are wrong their size is, all
-over the board, and moving them one by one is no cure."""
+DRAWN_LINES, OTHER_LABELS, BODIES = "drawn lines", "other labels", "bodies of parts"
 MUCH = 0.1
 """What takes less than this share of the places is not what is in the way."""
 
@@ -114,7 +112,11 @@ class Ask:
     """What is asked for one label."""
 
     size_only: bool
-    """Whether nothing is wrong with its place: then it is not turned, nor sent far away."""
+    """Whether nothing is wrong with its place."""
+    near: bool
+    """Whether a place near by is looked for, should it not fit where it stands."""
+    far: bool
+    """Whether it may be turned, or sent far away, should nothing be free near by."""
     under: Flags
     """Boxes of bodies that it may stay under."""
 
@@ -132,7 +134,6 @@ class Scene:
     standing: Standing
     left: dict[str, Box] = field(default_factory=dict)
     """Boxes where labels stood that have been cured."""
-    searches: int = 0
 
     def room_for(self, reach: Reach) -> Room:
         """The room on the raster of a search."""
@@ -148,23 +149,16 @@ def find_place(label: Label, changes: Sequence[Change], characters: int, ask: As
     """A place for a changed label: where it stands, else near by, else farther off; first changes before others."""
     margins = _margins(label, scene.limits)
     bound = ask, company_of(label, scene.parts, FAR.far_mm)
-    searching = scene.searches < MOST_SEARCHED
     for change in changes:
         if (ask.size_only or change is changes[0]) and _stays(label, change, margins[-1], ask, scene):
-            scene.searches += change is not changes[0]
             return Place(change, (0.0, 0.0), 0.0)
-        place = _nearest(label, change, margins, NEAR, bound, scene) if searching else None
-        if place is not None:
-            scene.searches += 1
-            return place
-    if not searching:
-        return in_the_way(label, changes[-1], HERE, ask, scene)
-    scene.searches += 1
-    for change in () if ask.size_only else changes:
-        place = _farther(label, (change, characters), margins, bound, scene)
+        place = _nearest(label, change, margins, NEAR, bound, scene) if ask.near else None
         if place is not None:
             return place
-    return in_the_way(label, changes[-1], NEAR if ask.size_only else FAR, ask, scene)
+    if not ask.near:
+        return _met_where_it_stands(label, changes[-1], margins[-1], ask, scene)
+    place = _farther(label, (changes[-1], characters), margins, bound, scene) if ask.far else None
+    return place if place is not None else _in_the_way(label, changes[-1], FAR if ask.far else NEAR, ask, scene)
 
 
 def _margins(label: Label, limits: Limits) -> tuple[Margins, Margins]:
@@ -183,21 +177,35 @@ def _stays(label: Label, change: Change, margins: Margins, ask: Ask, scene: Scen
     return not met.any()
 
 
+def _met_where_it_stands(label: Label, change: Change, margins: Margins, ask: Ask, scene: Scene) -> NoPlace:
+    """What a changed label would meet if it stayed where it is."""
+    room, boxes, gap = scene.room, change.boxes, _gap(scene)
+    met = [name for name, runs in room.taken if is_taken(runs, boxes, 0.0)]
+    if is_taken(room.drawn, boxes, margins.drawn_mm):
+        met.append(DRAWN_LINES)
+    others = scene.standing.others(label, _grown(around(boxes), gap), margins)
+    if shifts_onto_boxes(boxes, others, gap, HERE).any():
+        met.append(OTHER_LABELS)
+    if _under_bodies(boxes, HERE, ask, scene).any():
+        met.append(BODIES)
+    return NoPlace(tuple(met), 0.0)
+
+
 def _under_bodies(boxes: Floats, reach: Reach, ask: Ask, scene: Scene) -> Flags:
     return shifts_onto_boxes(boxes, scene.room.body_boxes[~ask.under], 0.0, reach)
 
 
-def in_the_way(label: Label, change: Change, reach: Reach, ask: Ask, scene: Scene) -> NoPlace:
+def _in_the_way(label: Label, change: Change, reach: Reach, ask: Ask, scene: Scene) -> NoPlace:
     """What takes the places within reach of a changed label, what takes most first."""
     room, boxes, gap = scene.room_for(reach), change.boxes, _gap(scene)
     least = _margins(label, scene.limits)[-1]
     taken = {
         name: pixels_around(runs, boxes, 0.0, reach).shifts_onto(boxes, 0.0) for name, runs in room.taken
     }
-    taken["drawn lines"] = pixels_around(room.drawn, boxes, least.drawn_mm, reach).shifts_onto(boxes, least.drawn_mm)
+    taken[DRAWN_LINES] = pixels_around(room.drawn, boxes, least.drawn_mm, reach).shifts_onto(boxes, least.drawn_mm)
     others = scene.standing.others(label, _grown(around(boxes), reach.far_mm + gap), least)
-    taken["other labels"] = shifts_onto_boxes(boxes, others, gap, reach)
-    taken["bodies of parts"] = _under_bodies(boxes, reach, ask, scene)
+    taken[OTHER_LABELS] = shifts_onto_boxes(boxes, others, gap, reach)
+    taken[BODIES] = _under_bodies(boxes, reach, ask, scene)
     shares = {name: float(shifts.mean()) for name, shifts in taken.items()}
     told = sorted((name for name in shares if shares[name] >= MUCH), key=lambda name: -shares[name])
     if not np.logical_or.reduce(list(taken.values())).all():
