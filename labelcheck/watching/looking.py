@@ -153,15 +153,16 @@ class Looker:
         places = [place for _, found in within for place in found]
         places += [_place(folder.path / stamp.name, (stamp,), False) for stamp in zips]
         parts = [one for one, found in within if len(found) == 1 and found[0].path == one.path]
-        if len(fab) >= 2 or (fab and not places) or _are_parts(parts):
+        itself = len(fab) >= 2 or (fab and not places) or _are_parts(parts)
+        if folder.depth > FOLDERS_BELOW and (itself or zips):
+            troubles.append(f"{folder.path}: Sets more than {FOLDERS_BELOW} folders deep are not watched.")
+            return []
+        if itself:
             return [_place(folder.path, tuple(sorted(_stamps(folder))), True)]
         troubles += [
             f"{folder.path / stamp.name}: This file lies beside sets and belongs to none. Put it into its folder."
             for stamp in fab
         ]
-        if folder.depth > FOLDERS_BELOW and places:
-            troubles.append(f"{folder.path}: Sets more than {FOLDERS_BELOW} folders deep are not watched.")
-            return []
         return places
 
 

@@ -3,12 +3,15 @@
 from collections.abc import Iterable, Sequence
 
 from labelcheck.review.changes import Changes, Fault, StillThere
+from labelcheck.review.grouping import sentence_form
 from labelcheck.review.wording import counted, in_unit, printable, some_of
 from labelcheck.trade.units import Unit
 from labelcheck.watching.messages import BoardTold, Came
 
-SHOWN = 6
-"""Faults told of each kind; what is beyond is counted and stands in the review."""
+SHOWN = 5
+"""Kinds of faults told that are new, fixed and so on; what is beyond is counted and stands in the review."""
+NAMED = 5
+"""Labels named that have the same fault."""
 _INDENT = " " * 10
 """Below the name, behind the time of day."""
 
@@ -50,13 +53,29 @@ def _open(still: Iterable[StillThere]) -> list[StillThere]:
 
 
 def _faults(word: str, faults: Sequence[Fault], with_advice: bool = False) -> list[str]:
+    """A line for each kind of fault: the worst one's own sentence, and who else has the same."""
+    kinds: dict[tuple[str, str, str], list[Fault]] = {}
+    for fault in faults:
+        finding = fault.finding
+        name = "" if fault.label is None else fault.label.called()
+        kinds.setdefault((finding.side, finding.severity, sentence_form(finding.message, name)), []).append(fault)
     lines = []
-    for fault in faults[:SHOWN]:
-        advice = f" {fault.finding.advice}" if with_advice and fault.finding.advice is not None else ""
-        lines.append(f"{word:<8} {fault.finding.side:<7} {printable(fault.finding.message + advice)}")
-    if len(faults) > SHOWN:
-        lines.append(f"{word:<8} {len(faults) - SHOWN} more, see the review")
+    for same in list(kinds.values())[:SHOWN]:
+        finding = same[0].finding
+        advice = f" {finding.advice}" if with_advice and finding.advice is not None else ""
+        others = ""
+        if len(same) > 1:
+            names = [_called(fault) for fault in same[1:]]
+            others = f" The same fault on {len(names)} more: {some_of(names, NAMED, 'others, see the review')}."
+        lines.append(f"{word:<8} {finding.side:<7} {printable(finding.message + advice + others)}")
+    beyond = sum(len(same) for same in list(kinds.values())[SHOWN:])
+    if beyond:
+        lines.append(f"{word:<8} {beyond} more of other kinds, see the review")
     return lines
+
+
+def _called(fault: Fault) -> str:
+    return fault.finding.id if fault.label is None else fault.label.called()
 
 
 def _named(what: str, faults: Sequence[Fault]) -> list[str]:
@@ -64,7 +83,7 @@ def _named(what: str, faults: Sequence[Fault]) -> list[str]:
     if not faults:
         return []
     names = [
-        f"{fault.finding.analyser} of {fault.label.called() if fault.label is not None else 'a side'}"
+        f"{fault.finding.analyser} of {'a side' if fault.label is None else fault.label.called()}"
         for fault in faults
     ]
     return [printable(f"{what}: {some_of(names, SHOWN)}")]
