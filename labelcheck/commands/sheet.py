@@ -9,8 +9,8 @@ from labelcheck.board.opening import open_sets
 from labelcheck.commands import add_limits_file, limits_for_path
 from labelcheck.review.true_size.layout import PAPERS
 from labelcheck.review.true_size.sheet import TrueSizeSheet, true_size_sheet
+from labelcheck.review.whole_files import sheet_for, write_file
 from labelcheck.review.wording import counted, listed, printable
-from labelcheck.review.writing import sheet_for, write_file
 from labelcheck.trade.errors import WrongArguments
 
 EPILOG = """\

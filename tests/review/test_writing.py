@@ -49,7 +49,7 @@ def test_an_earlier_review_is_replaced_and_other_files_stay(tmp_path: Path, fab_
     assert contents(folder) == {**NEW, "my notes.txt": b"keep"}
 
 
-@pytest.mark.parametrize("step", ["_write", "_remove_leftovers"])
+@pytest.mark.parametrize("step", ["write_new", "_remove_leftovers"])
 def test_a_failure_before_the_end_leaves_the_earlier_review(
     tmp_path: Path, fab_set: Path, monkeypatch: pytest.MonkeyPatch, step: str
 ) -> None:
