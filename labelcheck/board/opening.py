@@ -35,6 +35,9 @@ LITTER = frozenset({"__macosx", ".ds_store", "thumbs.db", "desktop.ini", ".direc
 REVIEW_SUFFIX = ".review"
 """Folders that this program writes beside a set; never part of one."""
 
+SHEET_SUFFIX = ".true-size.pdf"
+"""Files that it writes beside a set; the folder that holds several sets may be opened as well."""
+
 
 @dataclass(slots=True)
 class _Found:
@@ -109,6 +112,7 @@ def is_litter(name: str) -> bool:
         any(part in LITTER or (part.startswith(".") and part not in (".", "..")) for part in parts)
         or base.startswith("~$")
         or base.endswith("~")
+        or base.endswith(SHEET_SUFFIX)
         or any(part.endswith(REVIEW_SUFFIX) for part in parts[:-1])
     )
 

@@ -6,9 +6,9 @@ import secrets
 import zipfile
 from pathlib import Path
 
+from labelcheck.board.opening import SHEET_SUFFIX
 from labelcheck.trade.errors import UnwritableResult
 
-SHEET_ENDING = ".true-size.pdf"
 UNFINISHED = ".unfinished"
 """Ending of a file that is still being written; it begins with a dot."""
 _NO_FILE_NAME = frozenset('/\\:*?"<>|\0')
@@ -29,7 +29,7 @@ def folder_for(path: Path, named: tuple[str, str], out: Path | None, alone: bool
 
 def sheet_for(path: Path, set_name: str, out: Path | None) -> Path:
     """Where the true-size sheet of one board of the set at `path` goes: `NAME.true-size.pdf` beside it, or `out`."""
-    return out if out is not None else folder_for(path, (set_name, SHEET_ENDING), None, alone=True)
+    return out if out is not None else folder_for(path, (set_name, SHEET_SUFFIX), None, alone=True)
 
 
 def write_file(path: Path, content: bytes, set_path: Path) -> None:

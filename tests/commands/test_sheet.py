@@ -1,10 +1,13 @@
 """`labelcheck sheet`: what it writes, where, and how it ends."""
 
+import errno
+import os
 import shutil
 from pathlib import Path
 
 import pytest
 
+from labelcheck.board.opening import open_sets
 from labelcheck.cli import main
 from labelcheck.review.true_size.side_drawing import BODY_LINE
 from tests.pdf_seen import pages_of
@@ -88,3 +91,29 @@ def test_two_boards_take_a_file_each(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert "--out names one file" in capsys.readouterr().err
     assert main(["sheet", str(folder), "--quiet"]) == 0
     assert len(list(tmp_path.glob("*.true-size.pdf"))) == 2
+
+
+def test_a_sheet_beside_one_of_several_boards_belongs_to_none(tmp_path: Path) -> None:
+    folder = tmp_path / "order"
+    for number, board in enumerate(("gate", "yard")):
+        write(folder / board, a_set(artwork("Legend,Top", 0.18, word(5 + number, 10, 1.5))))
+    before = [one.fingerprint for one in open_sets(folder)]
+    assert main(["sheet", str(folder / "gate"), "--quiet"]) == 0
+    assert (folder / "gate.true-size.pdf").exists()
+    assert [one.fingerprint for one in open_sets(folder)] == before
+
+
+def test_a_sheet_that_cannot_be_written_leaves_the_one_before(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = write(tmp_path / "crossing", a_set())
+    (tmp_path / "crossing.true-size.pdf").write_bytes(b"of last week")
+
+    def full(source: Path, target: Path) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(source), None, str(target))
+
+    monkeypatch.setattr(os, "replace", full)
+    assert main(["sheet", str(folder)]) == 4
+    assert "crossing.true-size.pdf: the disk is full." in capsys.readouterr().err
+    assert (tmp_path / "crossing.true-size.pdf").read_bytes() == b"of last week"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["crossing", "crossing.true-size.pdf"]
