@@ -22,12 +22,12 @@ DRILLED = "M48\nMETRIC\nT1C0.5\n%\nT1\nX1.0Y1.0\n"
 
 ARTWORK = {
     "copies of a repeat": ("%SRX1000Y1001I0.1J0.1*%X0Y0D03*%SR*%", "1000 x 1001 copies, more than 1,000,000"),
-    "objects in all": ("%SRX1000Y1000I0.1J0.1*%" + "X0Y0D03*X1D03*" * 3 + "%SR*%", "more than 5,000,000 objects"),
+    "objects in all": ("%SRX1000Y1000I0.1J0.1*%" + "X0Y0D03*X1D03*" * 3 + "%SR*%", "more than 2,000,000 objects"),
     "repeats of blocks": (
         "%ABD20*%X0D03*%AB*%" + "".join(
             f"%ABD{code}*%%SRX100Y100I1J1*%D{code - 1}*X0D03*%SR*%%AB*%" for code in (21, 22)
         ) + "D22*X0D03*",
-        "more than 5,000,000 objects",
+        "more than 2,000,000 objects",
     ),
     "nesting": ("".join(f"%ABD{code}*%" for code in range(20, 61)), "more than 40"),
     "blocks and repeats": ("%SRX2Y1I1J0*%X0D03*%SR*%" * 20_001, "more than 20,000"),

@@ -3,11 +3,11 @@
 MOST_BYTES = 256 * 1024 * 1024
 """Largest file read, in bytes."""
 
-MOST_OBJECTS = 5_000_000
+MOST_OBJECTS = 2_000_000
 """Most drawn objects in one artwork, after step-and-repeat and blocks are laid out."""
 
-MOST_POINTS = 40_000_000
-"""Most stroke ends and outline vertices in one artwork, after everything is laid out."""
+MOST_POINTS = 10_000_000
+"""Most stroke ends and outline vertices in one artwork, after everything is laid out; so many take about 1 GB."""
 
 MOST_REPEATS = 1_000_000
 """Most copies that one step-and-repeat may ask for."""
