@@ -145,6 +145,9 @@ def sides_of(areas: np.ndarray) -> Edges:
 LEAST_SPACE = 0.05
 """Share of its character's box that an enclosed space has at least, from the middle of the strokes around it: a bowl
 of an 8 has 0.1 however thick the pen, the corner that the tail of a Q cuts off has 0.03."""
+LEAST_OF_LARGEST = 0.3
+"""And share of the largest space within the same character: a bowl of an 8 has 0.7, what a long tail cuts off from
+the bowl of a Q has 0.15."""
 
 
 def counters_of(areas: np.ndarray, stroke: Floats) -> tuple[Edges, Integers]:
@@ -163,5 +166,10 @@ def counters_of(areas: np.ndarray, stroke: Floats) -> tuple[Edges, Integers]:
     box = shapely.bounds(areas)[area[owner]]
     half = stroke[area[owner]] / 2
     to_middles = shapely.area(spaces) + shapely.length(spaces) * half + np.pi * half**2
-    matters = to_middles >= LEAST_SPACE * (box[:, 2] - box[:, 0]) * (box[:, 3] - box[:, 1])
+    largest = np.zeros(len(areas))
+    np.maximum.at(largest, area[owner], to_middles)
+    least = np.maximum(
+        LEAST_SPACE * (box[:, 2] - box[:, 0]) * (box[:, 3] - box[:, 1]), LEAST_OF_LARGEST * largest[area[owner]]
+    )
+    matters = to_middles >= least
     return sides_of(spaces[matters]), area[owner][matters].astype(np.int64)

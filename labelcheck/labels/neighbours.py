@@ -13,7 +13,7 @@ from labelcheck.labels.necks import TOUCHING_MM
 from labelcheck.trade.shapes import Floats, Integers
 
 ROWS_A_HEIGHT = 40
-RUN_HEIGHTS, RUN_GLYPHS = 0.25, 0.6
+RUN_HEIGHTS, RUN_GLYPHS = 0.4, 0.6
 """A run is so much of the tallest glyph of the line, or of the extent of the smaller neighbour: a full stop has the
 least. Dashes and underscores are lower than a run, and no gap stands beside them."""
 

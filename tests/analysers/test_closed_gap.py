@@ -59,6 +59,13 @@ def test_lower_case_letters_are_told_only_where_they_surely_fill(judged) -> None
     assert judged("closed-gap", narrow_places=place(0.12, "8")) is not None
 
 
+def test_a_mouth_that_is_narrow_at_one_place_only_is_doubtful_later(judged) -> None:
+    # Halfway between the bounds is 0.115 mm.
+    assert judged("closed-gap", narrow_places=place(0.12, "6", "mouth", 0.3)) is None
+    assert severity(judged("closed-gap", narrow_places=place(0.10, "6", "mouth", 0.3))) == "doubtful"
+    assert severity(judged("closed-gap", narrow_places=place(0.12, "E", "mouth", 0.16))) == "doubtful"
+
+
 def test_of_several_places_one_that_makes_it_unreadable_is_told(judged) -> None:
     both = place(0.03, "A") + place(0.05, "8")
     finding = judged("closed-gap", narrow_places=both)

@@ -1,13 +1,17 @@
 """Stroke width and gap of glyphs against what they were drawn with, and against exact distances from geometry."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from labelcheck.labels.gaps import KINDS
 from labelcheck.labels.glyphs import Glyphs, lay_out
 from labelcheck.labels.measuring import Sizes, measure_glyphs, measure_lines
+from labelcheck.labels.pockets import NARROW_MM
 from labelcheck.trade.shapes import Shapes, bars, concatenate, polygon
 
 from .alphabet import Lettering, draw_text
@@ -146,9 +150,49 @@ def test_a_lone_scan_line_beside_painted_letters_is_no_thin_stroke() -> None:
     assert alone.least[0] == pytest.approx(0.04, abs=0.001)
 
 
-@pytest.mark.parametrize(("reach", "told"), [(0.35, False), (0.55, True)])
+@pytest.mark.parametrize(("reach", "told"), [(0.35, False), (0.75, True)])
 def test_a_corner_that_a_tail_cuts_off_is_no_gap_and_a_counter_is(reach: float, told: bool) -> None:
     # A square of 1 mm, pen 0.15, with a stroke across its lower right corner.
     corner = lines((0, 0, 1, 0), (1, 0, 1, 1), (1, 1, 0, 1), (0, 1, 0, 0), (1 - reach, 0, 1, reach))
     gap = measure_glyphs(glyphs_of([corner]), np.zeros(1, dtype=bool)).gap[0]
     assert (gap < 0.4) == told
+
+
+def places_of(shapes: Shapes) -> dict[str, tuple[float, float]]:
+    """Width, and width behind, of each kind of narrow place in a glyph."""
+    gaps = measure_glyphs(glyphs_of([shapes]), np.zeros(1, dtype=bool)).narrow
+    return {
+        KINDS[kind]: (width, behind)
+        for kind, width, behind in zip(gaps.kind.tolist(), gaps.width.tolist(), gaps.behind.tolist(), strict=True)
+    }
+
+
+@pytest.mark.parametrize("as_drawn", [lambda strokes: strokes, filled], ids=["strokes", "filled"])
+def test_a_mouth_is_told_with_the_clear_space_that_it_leads_to(as_drawn) -> None:
+    # A square of 0.8 mm with a slit of 0.25 mm between centre lines in its right side: 0.10 mm clear, 0.65 mm behind.
+    strokes = lines((0.8, 0.525, 0.8, 0.8), (0.8, 0.8, 0, 0.8), (0, 0.8, 0, 0), (0, 0, 0.8, 0), (0.8, 0, 0.8, 0.275))
+    width, behind = places_of(as_drawn(strokes))["mouth"]
+    assert width == pytest.approx(0.10, abs=0.006)
+    assert behind == pytest.approx(0.65, abs=0.02) or behind > NARROW_MM
+
+
+def test_a_slit_that_shuts_next_to_nothing_in_is_no_mouth() -> None:
+    # As the tail of a Q that curls in its bowl: its end leaves 0.03 mm to the side, and a pocket of 0.1 mm below it.
+    box = lines((0, 0, 1, 0), (1, 0, 1, 1.2), (1, 1.2, 0, 1.2), (0, 1.2, 0, 0))
+    tail = lines((0.18, 0.25, 0.4, 0.25), (0.4, 0.25, 0.4, 0))
+    assert places_of(concatenate([box, tail])).get("mouth") is None
+
+
+def test_the_dot_of_an_i_is_a_piece_and_no_mouth() -> None:
+    places = places_of(lines((0, 0, 0, 0.6), (0, 0.85, 0, 0.85)))
+    assert list(places) == ["pieces"]
+    assert places["pieces"][0] == pytest.approx(0.10, abs=1e-6)
+
+
+def test_each_glyph_of_a_kind_has_its_places_where_it_stands() -> None:
+    ring = lines((0, 0, 0.3, 0), (0.3, 0, 0.3, 0.8), (0.3, 0.8, 0, 0.8), (0, 0.8, 0, 0))
+    glyphs = glyphs_of([ring, replace(ring, x0=ring.x0 + 2, x1=ring.x1 + 2)])
+    narrow = measure_lines(glyphs, np.zeros(2, dtype=bool), np.array([0, 2])).narrow
+    counters = narrow.take(narrow.kind == KINDS.index("counter"))
+    assert counters.width == pytest.approx([0.15, 0.15], abs=0.002)
+    assert (counters.box[:, 0] + counters.box[:, 2]) / 2 == pytest.approx([0.15, 2.15], abs=0.01)
