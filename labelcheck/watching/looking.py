@@ -80,7 +80,7 @@ class Looker:
 
     def __init__(self, root: Path, left_alone: Iterable[Path] = ()) -> None:
         self.root = root
-        self._left_alone = frozenset(left_alone)
+        self._left_alone = frozenset(map(str, left_alone))
         self._holds: dict[tuple[str, int, int, int], str] = {}
 
     def look(self) -> Looked:
@@ -108,11 +108,11 @@ class Looker:
                     told = f"There are more than {ENTRIES_AT_MOST:,} files; the rest was left out."
                     troubles.append(f"{self.root}: {told}")
                     return top
-                path = folder.path / entry.name
-                if is_litter(entry.name) or entry.name.lower().endswith(REVIEW_SUFFIX) or path in self._left_alone:
+                name = entry.name
+                if is_litter(name) or name.lower().endswith(REVIEW_SUFFIX) or entry.path in self._left_alone:
                     continue
                 try:
-                    self._take(entry, path, folder, pending, troubles, known)
+                    self._take(entry, folder, pending, troubles, known)
                 except OSError:  # it vanished while it was looked at, or may not be looked at
                     continue
         return top
@@ -120,7 +120,6 @@ class Looker:
     def _take(
         self,
         entry: "os.DirEntry[str]",
-        path: Path,
         folder: _Folder,
         pending: list[_Folder],
         troubles: list[str],
@@ -128,20 +127,24 @@ class Looker:
     ) -> None:
         if entry.is_dir(follow_symlinks=False):
             if folder.depth < FOLDERS_BELOW + FOLDERS_DEEP:
-                folder.folders.append(_Folder(path, depth=folder.depth + 1))
+                folder.folders.append(_Folder(folder.path / entry.name, depth=folder.depth + 1))
                 pending.append(folder.folders[-1])
             return
         if entry.is_dir():
-            troubles.append(f"{path}: This link to a folder is not followed. Name the folder itself to watch it.")
+            told = "This link to a folder is not followed. Name the folder itself to watch it."
+            troubles.append(f"{entry.path}: {told}")
             return
         status = entry.stat()
         if not stat.S_ISREG(status.st_mode):
             return
         stamp = Stamp(entry.name, status.st_size, status.st_mtime_ns, status.st_ctime_ns)
-        key = (str(path), stamp.size, stamp.modified_ns, stamp.changed_ns)
-        self._holds[key] = holds = known[key] if key in known else _what_it_holds(path)
-        if holds == "unknown" and path.suffix.lower() == ".zip":
-            troubles.append(f"{path}: There is no artwork in this zip; it is left alone.")
+        key = (entry.path, stamp.size, stamp.modified_ns, stamp.changed_ns)
+        holds = known.get(key)
+        if holds is None:
+            holds = _what_it_holds(folder.path / entry.name)
+        self._holds[key] = holds
+        if holds == "unknown" and entry.name.lower().endswith(".zip"):
+            troubles.append(f"{entry.path}: There is no artwork in this zip; it is left alone.")
         folder.files.append((stamp, holds))
 
     def _places(self, folder: _Folder, troubles: list[str]) -> list[Place]:

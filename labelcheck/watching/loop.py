@@ -31,7 +31,7 @@ POLL_EVERY_S = 1.0
 """How often where nothing can be heard."""
 LOOK_GAP_S = 0.1
 """Between two looks, however much is heard."""
-_BUSY_AT_MOST = 10.0
+_BUSY_AT_MOST = 4.0
 """Between two looks passes at least this many times what a look takes."""
 _TURN_S = 0.2
 """How often a running command of the person's is seen to."""
@@ -334,7 +334,9 @@ class Watch:
             trouble = None
             try:
                 _refuse_inside_a_set(folder, root.places.values())
-                folder.mkdir(parents=True, exist_ok=True)
+                if out is None and not root.path.is_dir():
+                    continue  # moved away since it was looked at; it must not be made anew
+                folder.mkdir(parents=out is not None, exist_ok=True)
                 write_record(folder / INDEX, [page])
                 root.index = page
             except UnwritableResult as error:

@@ -13,12 +13,16 @@ from labelcheck.board.fab_set import FabSet
 from labelcheck.review.contents import Review
 from labelcheck.review.limits_told import acceptance_entries, limit_entries
 from labelcheck.review.record import FORM, record_of
+from labelcheck.review.whole_files import UNFINISHED
 from labelcheck.review.writing import OWN_FILES, RECORD
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.version import MADE_BY
 
 if sys.platform != "win32":
     import fcntl
+
+ABANDONED_S = 10.0
+"""A check outside of any watch may be writing beside us, but never takes so long from its first file to its last."""
 
 WAIT_FOR_OTHERS_S = 30.0
 """How long another watch may work on a review folder before this one goes ahead."""
@@ -61,6 +65,17 @@ def _limits_told(limits: Limits) -> dict[str, Any]:
     )  # fmt: skip
     told = record_of(empty)
     return {key: json.loads(json.dumps(told[key])) for key in _TOLD}
+
+
+def remove_abandoned(folder: Path) -> None:
+    """Remove what checks that were killed left half written in a review folder; whoever calls is alone with it."""
+    try:
+        written_s = (folder / RECORD).stat().st_mtime
+        for path in folder.glob(f".*{UNFINISHED}"):
+            if path.stat().st_mtime < written_s - ABANDONED_S:
+                path.unlink()
+    except OSError:  # another took it away first, or it may not be removed: it is litter, no fault
+        return
 
 
 @contextmanager

@@ -16,11 +16,11 @@ from labelcheck.review.record import record_of
 from labelcheck.review.seen import Record, read_record, seen_in
 from labelcheck.review.verdict import tally, verdict_words
 from labelcheck.review.writing import RECORD, review_folder_for, write_review
-from labelcheck.trade.errors import LabelcheckError, UnreadableFile, UnwritableResult
+from labelcheck.trade.errors import LabelcheckError, UnreadableFile, UnreadableSet, UnwritableResult
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.remembering import Memory
 from labelcheck.watching.messages import BoardTold, Came, Job, Result
-from labelcheck.watching.reviewed import alone_with, is_current, record_in
+from labelcheck.watching.reviewed import alone_with, is_current, record_in, remove_abandoned
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +92,11 @@ def _board(job: Job, fab_set: FabSet, folder: Path, limits: Limits, surroundings
         checked = check_set(fab_set, limits, surroundings.now())
         if not surroundings.may_write():
             os._exit(0)  # nobody waits for the review any more, and another watch may have begun
+        if not os.path.lexists(job.path):
+            # Writing would make the folder anew that was moved away, or fill the place where a drive was.
+            raise UnreadableSet(f"{job.path}: The set went away while it was checked. Nothing was written.")
         write_review(folder, checked.review, checked.board, job.unit)
+        remove_abandoned(folder)
     return _told_of_review(folder, checked.review, _changes(record, record_of(checked.review)))
 
 

@@ -88,7 +88,7 @@ def wait_until(true: Callable[[], bool], deadline_s: float) -> bool:
     while time.monotonic() < until_s:
         if true():
             return True
-        time.sleep(0.02)
+        time.sleep(0.003)
     return False
 
 
@@ -279,17 +279,24 @@ def _one_stroke_moved(data: bytes) -> bytes:
 
 
 def kill(times: int, seed: int) -> bool:
-    """Kill the watch and its worker at random moments of an export; whether every file is always whole."""
+    """Kill the watch and its worker at random moments after an export; whether every file is always whole.
+
+    Every other time the moment is right after an unfinished file was seen, which is rare by chance alone.
+    """
     print(f"kill -9: {times} times, seed {seed}")
-    chance, halves, left_over, mid_write = random.Random(seed), 0, 0, 0
+    chance, halves, left_over, mid_write, unreviewed = random.Random(seed), 0, 0, 0, 0
     with tempfile.TemporaryDirectory() as folder:
         drop, log = Path(folder) / "drop", Path(folder) / "log"
         drop.mkdir()
         exports = Exports(drop, seed)
-        for _ in range(times):
+        for number in range(times):
             exports.plainly(exports.places[0])
             process = start(drop, 0.05, log)
-            time.sleep(chance.uniform(0.5, 3.0))
+            if number % 2:
+                known = left_over
+                wait_until(lambda known=known: len(list(drop.rglob("*.unfinished"))) > known, 10)
+            else:
+                time.sleep(chance.uniform(0.5, 3.0))
             victims = [process.pid, *children_of(process.pid)]
             chance.shuffle(victims)
             for pid in victims:
@@ -300,12 +307,12 @@ def kill(times: int, seed: int) -> bool:
             process.wait()
             halves += sum(not _is_whole(path) for path in drop.rglob("*.review/*") if not path.name.startswith("."))
             unfinished = len(list(drop.rglob("*.unfinished")))
-            mid_write += unfinished > left_over
+            mid_write += unfinished != left_over
             left_over = unfinished
-        stale = len(exports.stale())
+            unreviewed += bool(exports.stale())
         with watching(drop, 0.05, log):
             repaired = wait_until(lambda: not exports.stale(), SETTLED_S)
-    print(f"  half files: {halves}; killed while files were written: {mid_write}; stale after the last: {stale}")
+    print(f"  half files: {halves}; killed while files were written: {mid_write}, before the review: {unreviewed}")
     print(f"  repaired by the next start: {repaired}")
     return halves == 0 and repaired
 

@@ -67,8 +67,8 @@ def test_too_many_is_told_and_does_not_take_for_ever(tmp_path, monkeypatch) -> N
     assert "more than 50 files" in Looker(tmp_path).look().troubles[0]
 
 
-def test_ten_thousand_files_that_are_no_artwork_are_read_once(tmp_path, monkeypatch) -> None:
-    for number in range(10_000):
+def test_thousands_of_files_that_are_no_artwork_are_read_once(tmp_path, monkeypatch) -> None:
+    for number in range(3_000):
         (tmp_path / f"{number}.log").write_bytes(b"x")
     write(tmp_path / "a", a_set())
     looker, reads = Looker(tmp_path), []
