@@ -11,6 +11,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from functools import wraps
 from typing import Any, ParamSpec, TypeVar, cast
 
@@ -19,8 +20,10 @@ from labelcheck.trade.together import both
 Arguments = ParamSpec("Arguments")
 Result = TypeVar("Result")
 
-HELD_BYTES_AT_MOST = 400_000_000
-"""What was not asked for the longest is forgotten beyond this."""
+HELD_BYTES_AT_MOST = 200_000_000
+"""What was not asked for the longest is forgotten beyond this; the largest real board holds 15 MB."""
+ROUNDS_KEPT = 8
+"""What so many rounds did not ask for is forgotten: earlier states of a board, and boards nobody works on."""
 
 
 class Memory:
@@ -28,37 +31,55 @@ class Memory:
 
     def __init__(self, held_bytes_at_most: int = HELD_BYTES_AT_MOST) -> None:
         self._most = held_bytes_at_most
-        self._held: OrderedDict[bytes, bytes] = OrderedDict()
+        self._held: OrderedDict[bytes, _Held] = OrderedDict()
+        self._round = 0
         self.held_bytes = 0
 
     @contextmanager
     def in_use(self) -> Iterator[None]:
-        """Let remembered functions use it meanwhile."""
+        """Let remembered functions use it meanwhile, which is one round."""
+        self._round += 1
         before = getattr(_USED, "memory", None)
         _USED.memory = self
         try:
             yield
         finally:
             _USED.memory = before
+            while self._held and next(iter(self._held.values())).asked_in <= self._round - ROUNDS_KEPT:
+                self._forget_oldest()
 
     def recall(self, key: bytes) -> tuple[bool, Any]:
         """Whether a result is held, and a copy of it."""
         held = self._held.get(key)
         if held is None:
             return False, None
+        self._held[key] = _Held(held.pickled, self._round)
         self._held.move_to_end(key)
-        return True, pickle.loads(held)
+        return True, pickle.loads(held.pickled)
 
     def keep(self, key: bytes, result: object) -> None:
         """Hold a result."""
-        held = pickle.dumps(result, protocol=5)
-        if len(held) > self._most or key in self._held:
+        if key in self._held:
             return
-        self._held[key] = held
-        self.held_bytes += len(held)
+        pickled = pickle.dumps(result, protocol=5)
+        if len(pickled) > self._most:
+            return
+        self._held[key] = _Held(pickled, self._round)
+        self.held_bytes += len(pickled)
         while self.held_bytes > self._most:
-            _, oldest = self._held.popitem(last=False)
-            self.held_bytes -= len(oldest)
+            self._forget_oldest()
+
+    def _forget_oldest(self) -> None:
+        _, oldest = self._held.popitem(last=False)
+        self.held_bytes -= len(oldest.pickled)
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """One result, and the round that asked for it last."""
+
+    pickled: bytes
+    asked_in: int
 
 
 _USED = threading.local()

@@ -100,6 +100,19 @@ def test_what_was_not_asked_for_longest_is_forgotten() -> None:
     assert CALLS.count("a") == 51
 
 
+def test_what_no_round_asked_for_lately_is_forgotten() -> None:
+    memory = Memory()
+    for number in range(30):
+        with memory.in_use():
+            summed(Layer("a", np.array([number])))
+            summed(Layer("kept", np.array([0])))
+    assert CALLS.count("kept") == 1
+    with memory.in_use():
+        summed(Layer("a", np.array([29])))
+        summed(Layer("a", np.array([0])))
+    assert CALLS.count("a") == 31
+
+
 @pytest.mark.parametrize("worthwhile", [False, True])
 def test_two_at_once_are_remembered_each(worthwhile) -> None:
     one, other = Layer("a", np.arange(3)), Layer("b", np.arange(4))
