@@ -71,7 +71,10 @@ def test_a_planted_fault_is_found_and_nothing_else(tmp_path, changes, expected) 
         {"legend": artwork("Legend,Top", 0.18, word(5, 10, 1.5)).replace("X5900000Y1000", "X590$000Y1000")},
         {"mask_top": flashes("Soldermask,Top", 1.6, [(20, 10), (22, 10)]).replace("X22000000", "X-")},
     ],
-    ids=["no mask", "aperture missing", "text", "cut short", "empty", "empty drill file", "stroke garbled", "opening garbled"],
+    ids=[
+        "no mask", "aperture missing", "text", "cut short", "empty", "empty drill file", "stroke garbled",
+        "opening garbled",
+    ],
 )
 def test_what_was_not_read_is_never_released(tmp_path, changes) -> None:
     place = write(tmp_path / "s", a_set(**changes))
