@@ -15,11 +15,22 @@ _QUOTED = re.compile(r'["“][^"”]*["”](?:(?:, | and )["“][^"”]*["”])*
 _NUMBERS = re.compile(r"[-+]?\d+(?:\.\d+)?(?:(?:, | and )[-+]?\d+(?:\.\d+)?)*")
 _CHARACTERS_NAMED = re.compile(r"all 0 characters|0 of its 0 characters|\bit\b")
 """The ways of `judging.characters_named` to say which characters of a label are hit, beside naming them in quotes."""
+_SHARE = re.compile(r'(?:up to )?0 % of (?:""|its ink)')
+_WHERE = re.compile(r' at ""')
+"""Which characters a line crosses; nothing where it crosses all of them."""
+
+_WORST_FIRST = 6
+"""So many groups of a severity come in their order; after them what most labels share: that fault, which one setting
+often cures, is not to be sought behind forty that one label has each."""
 
 
 @dataclass(frozen=True, slots=True)
 class FindingGroup:
-    """Findings of one analyser, side, severity and limit whose sentences differ in names and numbers only."""
+    """Findings of one analyser, side and severity that say the same of several labels.
+
+    Their sentences differ in names, numbers and consequences only: `loses 40 % of "A" at a mask opening` is the same
+    fault whatever the label reads as then.
+    """
 
     findings: tuple[Finding, ...]
     """In the order of the review, which is worst first; never empty."""
@@ -69,7 +80,8 @@ class RemarkGroup:
 
 
 def group_findings(findings: Sequence[Finding], labels: Mapping[str, Label]) -> tuple[FindingGroup, ...]:
-    """All findings, each in exactly one group; groups come worst first, then in the order of their first finding.
+    """All findings, each in exactly one group; groups come worst first, then in the order of their first finding,
+    except that what most labels share comes after the first few at the latest.
 
     Accepted ones make groups of their own, which come last. What few labels share is told of each: such findings
     make groups of one.
@@ -79,21 +91,46 @@ def group_findings(findings: Sequence[Finding], labels: Mapping[str, Label]) -> 
     for finding in findings:
         name = _name(finding, labels)
         because = None if finding.accepted is None else finding.accepted.because
-        kind = (finding.side, finding.severity, finding.analyser, finding.limit, because)
-        same = (*kind, sentence_form(finding.message, name))
+        kind = (finding.side, finding.severity, finding.analyser, because, _asked_length(finding))
+        same = (*kind, _fact(finding.message, name))
         groups.setdefault(same, []).append(finding)
     order = {finding.id: place for place, finding in enumerate(findings)}
     told: list[list[Finding]] = []
     for members in groups.values():
         told += [members] if len(members) >= _FEWEST_GROUPED else [[member] for member in members]
-    told.sort(
-        key=lambda members: (
-            members[0].accepted is not None, SEVERITIES.index(members[0].severity), order[members[0].id]
-        )
-    )
+    told.sort(key=lambda members: (*_class(members), order[members[0].id]))
     return tuple(
-        FindingGroup(tuple(members), tuple(_name(finding, labels) for finding in members)) for members in told
+        FindingGroup(tuple(members), tuple(_name(finding, labels) for finding in members))
+        for members in _shared_ones_lifted(told)
     )
+
+
+def _class(members: Sequence[Finding]) -> tuple[bool, int]:
+    """What order does not cross: whether they are accepted, and how bad they are."""
+    return members[0].accepted is not None, SEVERITIES.index(members[0].severity)
+
+
+def _shared_ones_lifted(told: Sequence[list[Finding]]) -> list[list[Finding]]:
+    """The first few groups of each class in their order, then those of many, the largest first, then the rest."""
+    lifted: list[list[Finding]] = []
+    for one_class in dict.fromkeys(_class(members) for members in told):
+        alike = [members for members in told if _class(members) == one_class]
+        later = alike[_WORST_FIRST:]
+        lifted += alike[:_WORST_FIRST]
+        lifted += sorted((members for members in later if len(members) > 1), key=len, reverse=True)
+        lifted += [members for members in later if len(members) == 1]
+    return lifted
+
+
+def _asked_length(finding: Finding) -> float | None:
+    """The bound where it is a length; shares of ink lost beyond one bound or another are the same fault."""
+    return finding.limit if finding.unit == "mm" else None
+
+
+def _fact(message: str, name: str) -> str:
+    """What a finding's sentence says is wrong, without names, numbers, and what comes of it."""
+    fact = sentence_form(message, name).partition("; ")[0]
+    return _WHERE.sub("", _SHARE.sub("0 %", fact))
 
 
 def group_remarks(remarks: Sequence[Remark]) -> tuple[RemarkGroup, ...]:

@@ -1,5 +1,6 @@
 """The verdict and the counts in words, as the summary and the pictures say them alike."""
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from labelcheck.judging import SEVERITIES, Finding, Severity
@@ -62,8 +63,20 @@ def _main_reason(review: Review) -> str:
     return reason[0].lower() + reason[1:]
 
 
+_FEW_LENGTHS = 3
+"""So many pens or heights are counted one by one: a person sees which of them to change."""
+
+
 def spread_of(group: FindingGroup, unit: Unit) -> str:
-    """What a group of several measured, in words: `0.69 to 0.74 mm`; empty where it measured nothing or one value."""
+    """What a group of several measured, in words: `0.69 to 0.74 mm`, or `0.66 mm on 40 and 0.79 mm on 14` where it
+    was two or three lengths; empty where it measured nothing or one value."""
+    lengths = Counter(
+        amount(finding.measured, "mm", unit)
+        for finding in sorted(group.findings, key=lambda finding: finding.measured or 0.0)
+        if finding.measured is not None and finding.unit == "mm"
+    )
+    if 2 <= len(lengths) <= _FEW_LENGTHS:
+        return listed([f"{length} on {count}" for length, count in lengths.items()])
     range_measured = group.least_and_most()
     if range_measured is None:
         return ""

@@ -34,6 +34,34 @@ def test_severity_side_limit_and_wording_separate(review: Review, labels: tuple[
     assert groups[-1].severity is Severity.NOTE
 
 
+def test_what_comes_of_a_loss_does_not_separate(review: Review) -> None:
+    first = replace(review.findings[0], analyser="in-opening", unit="fraction", label=None)
+    told = [
+        replace(first, id=f"F{n}", limit=limit, message=message)
+        for n, (limit, message) in enumerate([
+            (0.25, 'The label loses up to 81 % of "B" and "_" at a mask opening; printed, "_" cannot be read.'),
+            (0.10, 'The label loses 45 % of "C" at a mask opening; a character that loses over 10 % can be misread.'),
+            (0.25, "The label loses 40 % of its ink at a mask opening; printed, it reads \"R?\"."),
+            (0.10, "The label loses up to 30 % of all 4 characters at a mask opening; it cannot be read."),
+        ])
+    ]
+    (group,) = group_findings(told, {})
+    assert len(group.findings) == 4
+    elsewhere = replace(first, id="F9", message='The label loses 45 % of "C" in a hole; it reads "R?".')
+    assert len(group_findings([*told, elsewhere], {})) == 2
+
+
+def test_what_many_share_is_not_behind_a_crowd_of_lone_findings(review: Review) -> None:
+    first = review.findings[0]
+    lone = [replace(first, id=f"L{n}", analyser=f"a{n}") for n in range(20)]
+    shared = [replace(first, id=f"S{n}") for n in range(30)]
+    milder = [replace(first, id="M", severity=Severity.NOTE)]
+    groups = group_findings([*lone, *shared, *milder], {})
+    assert [len(group.findings) for group in groups] == [1] * 6 + [30] + [1] * 15
+    assert groups[-1].worst.id == "M"
+    assert [len(group.findings) for group in group_findings([*shared, *lone], {})] == [30] + [1] * 20
+
+
 @pytest.mark.parametrize(("count", "groups"), [(3, [1, 1, 1]), (4, [4])])
 def test_few_of_one_kind_are_told_one_by_one(many: Callable, count: int, groups: list[int]) -> None:
     states, findings = many(count)
