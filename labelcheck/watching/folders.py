@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from labelcheck.review.writing import FOLDER_ENDING, review_folder_for
+from labelcheck.review.writing import review_folder_for
 from labelcheck.watching.index import INDEX_FOLDER
 from labelcheck.watching.looking import Place
 
@@ -37,8 +37,3 @@ def review_folders(root: Path, places: Iterable[Place], out: Path | None, is_set
 def _key(folder: Path) -> str:
     """Equal for folders that are one on disks that do not tell capitals apart."""
     return str(folder).casefold()
-
-
-def is_review(folder: Path) -> bool:
-    """Whether a folder is one that reviews are written to."""
-    return folder.name.lower().endswith(FOLDER_ENDING)

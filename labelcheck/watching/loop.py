@@ -177,6 +177,9 @@ class Watch:
         elsewhere = {path for other in self._roots.values() if other is not root for path in other.places}
         return [path for path in self._known_of(root) if path not in elsewhere]
 
+    def _roots_above(self, key: Path) -> list[_Root]:
+        return [root for root in self._roots.values() if root.path == key or root.path in key.parents]
+
     def _known_of(self, root: _Root) -> list[Path]:
         return [path for path in self._decider.known() if path == root.path or root.path in path.parents]
 
@@ -268,7 +271,9 @@ class Watch:
             self._hired.give(job, time.monotonic())
 
     def _forget(self, key: Path) -> None:
-        if key in self._rows or key in self._trouble_of:
+        # Of a folder that is gone as a whole it is told once.
+        there = any(root.looked is not None and root.looked.there for root in self._roots_above(key))
+        if there and (key in self._rows or key in self._trouble_of):
             self._say(f"{_clock()}  {printable(key.name)}  The set is gone; its review stays.")
         self._rows.pop(key, None)
         self._trouble_of.pop(key, None)

@@ -6,13 +6,14 @@ import shutil
 import sys
 import threading
 import zipfile
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from labelcheck.board.opening import open_sets
+from labelcheck.watching import loop
 from labelcheck.watching.answering import words_of_command
+from labelcheck.watching.hearing import Ears
 from labelcheck.watching.loop import Options
 from tests.sets_made import a_set, artwork, word, write
 from tests.watching.running import HASTY, RunningWatch
@@ -66,7 +67,6 @@ def test_an_export_folder_from_the_first_export_to_a_fixed_fault(tmp_path) -> No
         reviews_are_current({export: tmp_path / "crossing.review"})
         shutil.rmtree(export)
         watch.heard("The folder is gone")
-        watch.heard("The set is gone")
     assert everything_in(tmp_path) == [
         "crossing.review", *(f"crossing.review/{name}" for name in
         ("bottom.png", "record.json", "review.html", "top.png")),
@@ -223,15 +223,19 @@ def test_a_link_that_is_turned_to_another_folder_is_followed(tmp_path) -> None:
         watch.heard("a  HOLD")
 
 
+def test_what_the_system_does_not_tell_is_seen_by_looking(tmp_path, monkeypatch) -> None:
+    monkeypatch.setattr(loop, "POLL_EVERY_S", 0.3)
+    monkeypatch.setattr(Ears, "listen", lambda self, root: "inotify watch limit reached")
+    monkeypatch.setattr(Ears, "deaf_to", lambda self, root: False)
+    export = write(tmp_path / "a", a_set())
+    with RunningWatch([export]) as watch:
+        watch.heard("a  RELEASE")
+        write(export, a_set(THIN))
+        watch.heard("a  HOLD")
+    assert len(watch.said("The system tells of no changes here .inotify")) == 1
+
+
 @pytest.mark.parametrize("text", ["", "'open", "no-such-program-here {set}"])
 def test_a_command_that_cannot_be_run_is_told_before_the_watch_begins(text) -> None:
     with pytest.raises(Exception, match="--on-verdict"):
         words_of_command(text)
-
-
-def test_the_record_says_when_it_was_checked(tmp_path) -> None:
-    before = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-    export = write(tmp_path / "a", a_set())
-    with RunningWatch([export]) as watch:
-        watch.heard("a  RELEASE")
-    assert record_of(tmp_path / "a.review")["checked_at"] >= before
