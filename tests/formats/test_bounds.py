@@ -105,7 +105,7 @@ def test_holes(program: str) -> None:
     started = time.process_time()
     with pytest.raises(UnreadableFile, match=r"more than 300,000 holes\. Export"):
         read_drill("plated.drl", program.encode())
-    assert time.process_time() - started < 5
+    assert time.process_time() - started < 20  # some seconds on a slow and busy machine, minutes without the bound
 
 
 def test_limits_files() -> None:
