@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from labelcheck.board.components import Component, Pin
-from labelcheck.labels.label import Box, Label
+from labelcheck.labels.label import Label
+from labelcheck.press.whose import distances
 from labelcheck.trade.shapes import Floats, Integers
 from labelcheck.trade.sides import Side
 
@@ -56,7 +57,7 @@ def rows_with_names(components: Sequence[Component], labels: Sequence[Label], si
         return ()
     every = _boxes(pins)
     around = np.array([label.box_mm for label in free])
-    nearest = np.array([_apart(label.box_mm, every).min() for label in free])
+    nearest = distances(around, every).min(axis=1)
     rows = []
     for component in seen:
         reached = [pin for pin in component.pins if component.side is side or pin.through]
@@ -70,13 +71,6 @@ def _boxes(pins: Sequence[Pin]) -> Floats:
     half = np.array([((pin.width_mm or 0.5) / 2, (pin.height_mm or 0.5) / 2) for pin in pins])
     at = np.array([(pin.x_mm, pin.y_mm) for pin in pins])
     return np.hstack((at - half, at + half))
-
-
-def _apart(box: Box, boxes: Floats) -> Floats:
-    """From one box to each of several, edge to edge."""
-    x = np.maximum(np.maximum(boxes[:, 0] - box[2], box[0] - boxes[:, 2]), 0.0)
-    y = np.maximum(np.maximum(boxes[:, 1] - box[3], box[1] - boxes[:, 3]), 0.0)
-    return np.asarray(np.hypot(x, y))
 
 
 def _rows(at: Floats) -> list[Integers]:
@@ -114,12 +108,11 @@ def _named(
     near &= around[:, along + 2] - around[:, along] <= LONGEST * pitch
     found = []
     for place in np.flatnonzero(near).tolist():
-        label = labels[place]
         off = np.abs(at[:, along] - (around[place, along] + around[place, along + 2]) / 2)
         pin = int(np.argmin(off))
         if off[pin] > OFF_CENTRE * pitch:
             continue
-        far = float(_apart(label.box_mm, boxes[pin : pin + 1])[0])
+        far = float(distances(around[place : place + 1], boxes[pin : pin + 1])[0, 0])
         if far <= FARTHEST_MM and far <= nearest[place] + NEARLY_MM:
             found.append((pin, far, place))
     return tuple(NamedPin(component, row[pin], labels[place]) for pin, _, place in sorted(found))
