@@ -11,9 +11,6 @@ SAME_WHEN_SHUT = frozenset("4QRKkaegtfry&@$%#")
 6, 9 and the like it is the mouth, for shut they are an O or an 8 (judgement, no source)."""
 SAME_WHEN_FILLED = frozenset("A4")
 """No other capital or digit has the outline of these: they are told from the rest when filled (judgement)."""
-FLARING = 1.5
-"""A mouth that leads to clear space so many times as wide is narrow at one place only: it is doubtful from halfway
-between the bounds on, which are those of lines side by side (judgement)."""
 SIGNS = frozenset("&@$%#")
 """Told by their outline too, and never mistaken for a letter (judgement)."""
 READ_BY_PIECES = frozenset('=:;"!?%÷±')
@@ -74,10 +71,10 @@ def _counts(place: NarrowPlace, limits: Limits) -> bool:
         return place.characters[0] is None or place.characters[0] in READ_BY_PIECES
     if _read_all_the_same(place):
         return _passes(_width(place), limits.gap.unreadable, limits)
-    flares = place.kind == "mouth" and place.behind_mm >= FLARING * _width(place)
     bounds = limits.gap.unreadable, limits.gap.doubtful
-    if not flares or bounds[0] is None or bounds[1] is None:
+    if place.kind != "mouth" or bounds[0] is None or bounds[1] is None:
         return True
+    # The bounds are those of lines side by side; a mouth is narrow at one place, and stays open for longer.
     return _passes(_width(place), (bounds[0] + bounds[1]) / 2, limits)
 
 

@@ -6,7 +6,7 @@ from labelcheck.labels.glyphs import spread
 from labelcheck.labels.necks import Edges
 from labelcheck.trade.shapes import Floats, Integers
 
-ROUNDS, ACROSS, NARROWED = 6, 7, 0.4
+ROUNDS, ACROSS, NARROWED = 8, 5, 0.5
 """Rounds of a search on so many points each way, each within so much of the last: to some 0.5 % of a counter."""
 
 

@@ -23,6 +23,7 @@ from labelcheck.labels.alike import alike, some_glyphs
 from labelcheck.labels.areas import (
     COARSE_STEPS,
     FINE_STEPS,
+    PAINTED_STEPS,
     counters_of,
     ink_areas,
     sides_of,
@@ -38,7 +39,7 @@ from labelcheck.trade.shapes import Flags, Floats, Integers
 
 SAMPLE_MM = 0.03
 """Distance between the points of an outline at which the stroke is measured; 2 µm too wide at a stroke of 0.1 mm."""
-MOST_SAMPLES, MOST_DISCS = 240, 96
+MOST_SAMPLES, MOST_DISCS = 240, 48
 """Points on one outline: large glyphs have wide strokes and need them no denser; and those whose disc is drawn."""
 SCALLOP_PENS = 0.5
 """Scan lines leave scallops and slits at the edges they paint, half a pen deep: these are smoothed away."""
@@ -141,18 +142,19 @@ def measure_glyphs(glyphs: Glyphs, painted: Flags, enough: Floats | None = None)
     has_rings = np.bincount(glyphs.edge_glyph, minlength=count) > 0
     cut = np.bincount(glyphs.bar_glyph, glyphs.bar_layer > 0, count) > 0
     by_pen = ~has_rings & ~cut & ~painted
-    # Pens a little wider, so that strokes that all but touch enclose a counter.
-    nearly = np.where(by_pen, TOUCHING_MM / 2, 0.0)[glyphs.bar_glyph]
-    wider = replace(glyphs, radius=glyphs.radius + nearly)
-    areas = ink_areas(wider, np.where(by_pen, COARSE_STEPS, FINE_STEPS))
+    scan_lines = ~has_rings & ~cut & painted
     scallop = np.where(painted, SCALLOP_PENS * _mean_pen(glyphs, count), 0.0)
-    areas[~by_pen] = smoothed(areas[~by_pen], scallop[~by_pen])
+    # Pens a little wider, so that strokes that all but touch enclose a counter; scan lines so that none lies apart.
+    wider = np.where(by_pen, TOUCHING_MM / 2, np.where(scan_lines, scallop, 0.0))[glyphs.bar_glyph]
+    steps = np.where(by_pen, COARSE_STEPS, np.where(scan_lines, PAINTED_STEPS, FINE_STEPS))
+    areas = ink_areas(replace(glyphs, radius=glyphs.radius + wider), steps)
+    filled = np.flatnonzero(~by_pen)
+    areas[filled] = smoothed(areas[filled], scallop[filled], scan_lines[filled])
     pens = Edges(glyphs.bar_glyph, glyphs.x0, glyphs.y0, glyphs.x1, glyphs.y1, glyphs.radius)
     pens = pens.take(by_pen[glyphs.bar_glyph])
-    sides = sides_of(areas)
-    sides = sides.take(~by_pen[sides.group])
+    sides = sides_of(areas[filled])
+    sides = replace(sides, group=filled[sides.group])
     typical = np.where(least == most, least, _mean_pen(glyphs, count))
-    filled = np.flatnonzero(~by_pen)
     if len(filled):
         typical[filled] = _typical_strokes(sides, count)[filled]
         blob, width = _blobs(areas[filled])
@@ -177,8 +179,10 @@ class Inked:
 
     def narrowest(self, below: Floats, matters: Matters) -> Necks:
         """The narrowest clear neck of each glyph that matters."""
-        necks = narrowest_clear(self.sides, Necks.none_below(below), self.stroke, matters)
-        return narrowest_clear(self.pens, necks, self.stroke, matters)
+        asked = below > 0
+        sides, pens = (edges.take(asked[edges.group]) for edges in (self.sides, self.pens))
+        necks = narrowest_clear(sides, Necks.none_below(below), self.stroke, matters)
+        return narrowest_clear(pens, necks, self.stroke, matters)
 
 
 def _gaps_within(inked: Inked, below: Floats, stepped: Floats) -> Gaps:
@@ -198,9 +202,9 @@ def _gaps_within(inked: Inked, below: Floats, stepped: Floats) -> Gaps:
     mouths = inked.narrowest(below, shuts_in)
     several = shapely.get_num_geometries(areas) > 1
     apart = inked.narrowest(np.where(several, np.minimum(mouths.width, NARROW_MM), 0.0), joins)
-    counters, owner = counters_of(areas, stroke)
     enough = np.maximum(mouths.width, NARROW_MM)
-    disc, middle = largest_discs(counters, owner, edges, enough[owner])
+    counters, owner = counters_of(areas, stroke, enough)
+    disc, middle = _discs_within(counters, owner, inked.pens, enough)
     closable = (disc >= LEAST_COUNTER_MM) & (disc < enough[owner])
     found, pieces = (np.flatnonzero(np.isfinite(necks.x)) for necks in (mouths, apart))
     behind = widths_behind(areas, stroke, edges, mouths.as_ways(found))
@@ -209,6 +213,21 @@ def _gaps_within(inked: Inked, below: Floats, stepped: Floats) -> Gaps:
         round_gaps(COUNTER, owner[closable], disc[closable], middle[closable]),
         _round_necks(PIECES, apart, pieces),
     ])
+
+
+def _discs_within(counters: Edges, owner: Integers, pens: Edges, enough: Floats) -> tuple[Floats, Floats]:
+    """The largest disc in each counter: between its own sides where it lies in an area, else between the pens that
+    draw it, for the areas of those are coarse."""
+    by_pen = np.isin(owner, pens.group)
+    disc, middle = np.zeros(len(owner)), np.full((len(owner), 2), np.nan)
+    for chosen, edges in ((by_pen, pens), (~by_pen, counters)):
+        which = np.flatnonzero(chosen)
+        place = np.cumsum(chosen) - 1
+        own = counters.take(chosen[counters.group])
+        own = replace(own, group=place[own.group])
+        found = largest_discs(own, owner[which] if edges is pens else which, edges, enough[owner[which]])
+        disc[which], middle[which] = found
+    return disc, middle
 
 
 def _round_necks(kind: int, necks: Necks, chosen: Integers) -> Gaps:

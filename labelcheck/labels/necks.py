@@ -143,7 +143,7 @@ def _narrowest(edges: Edges, known: Necks, behind: Floats | None, matters: Matte
         if across_ink or not edges.radius.any():
             before = _before(edges, a, b, across_ink) & _before(edges, b, a, across_ink)
             a, b = a[before], b[before]
-        _lower(found, edges, (first, size), _crossings(edges, a, b, across_ink), (behind, matters))
+        _lower(found, edges, (first, size), _crossings(edges, a, b, across_ink, found.width), (behind, matters))
         start = end
     return found
 
@@ -163,22 +163,44 @@ def _before(edges: Edges, a: Integers, b: Integers, across_ink: bool) -> Flags:
     return np.minimum(*depth) < 0 if across_ink else np.maximum(*depth) > 0
 
 
-def _crossings(edges: Edges, a: Integers, b: Integers, across_ink: bool) -> Crossings:
-    """The shortest way across of each pair of edges that face each other; both ends of a common parallel run."""
+def _crossings(edges: Edges, a: Integers, b: Integers, across_ink: bool, below: Floats) -> Crossings:
+    """The shortest way across of each pair of edges that face each other; both ends of a common parallel run.
+
+    Only those that are narrower than `below` (n,) of their group, and that the edges next in the file leave free.
+    """
     beside, *ways = _closest_points(edges, a, b)
     owner = np.concatenate((np.arange(len(a)), np.flatnonzero(beside)))
     px, py, qx, qy = (np.concatenate((near, far[beside])) for near, far in zip(ways[0], ways[1], strict=True))
     a, b = a[owner], b[owner]
     apart = np.hypot(qx - px, qy - py)
     width = apart - edges.radius[a] - edges.radius[b]
-    kept = width > (LEAST_MM if across_ink else TOUCHING_MM)
+    kept = (width > (LEAST_MM if across_ink else TOUCHING_MM)) & (width < below[edges.group[a]])
     kept &= _faces(edges, a, qx - px, qy - py, apart, across_ink)
     kept &= _faces(edges, b, px - qx, py - qy, apart, across_ink)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        share = (edges.radius[a] + width / 2) / apart
-        along_x, along_y = (py - qy) / apart, (qx - px) / apart
+    a, b = a[kept], b[kept]
+    px, py, qx, qy, apart, width = (column[kept] for column in (px, py, qx, qy, apart, width))
+    share = (edges.radius[a] + width / 2) / apart
     x, y = px + share * (qx - px), py + share * (qy - py)
-    return Crossings(edges.group[a], width, x, y, along_x, along_y).take(kept)
+    free = ~_blocked_by_next(edges, (a, b), x, y, width)
+    return Crossings(edges.group[a], width, x, y, (py - qy) / apart, (qx - px) / apart).take(free)
+
+
+def _blocked_by_next(edges: Edges, pair: tuple[Integers, Integers], x: Floats, y: Floats, width: Floats) -> Flags:
+    """Whether an edge next to one of the two reaches into the disc across each way: most ways that are no necks are
+    chords of a corner or of a round end, and are seen to be without a look at all other edges."""
+    blocked = np.zeros(len(x), dtype=np.bool_)
+    for edge in pair:
+        for step in (-1, 1):
+            other = np.clip(edge + step, 0, len(edges.group) - 1)
+            other = np.where(edges.group[other] == edges.group[edge], other, edge)
+            blocked |= _reaches_into(edges, other, x, y, width)
+    return blocked
+
+
+def _reaches_into(edges: Edges, which: Integers, x: Floats, y: Floats, width: Floats) -> Flags:
+    """Whether an edge comes nearer to (x, y) than half the width."""
+    fx, fy = _foot(edges, which, x, y)
+    return np.asarray(np.hypot(fx - x, fy - y) - edges.radius[which] < width / 2 * 0.99 - LEAST_MM)
 
 
 def _lower(
@@ -218,8 +240,7 @@ def _is_free(edges: Edges, groups: tuple[Integers, Integers], ways: Crossings, a
     other = spread(first[ways.group], size[ways.group])
     owner = np.repeat(np.arange(len(ways.group)), size[ways.group])
     x, y, count = ways.x[owner], ways.y[owner], len(ways.group)
-    fx, fy = _foot(edges, other, x, y)
-    blocked = np.hypot(fx - x, fy - y) - edges.radius[other] < ways.width[owner] / 2 * 0.99 - LEAST_MM
+    blocked = _reaches_into(edges, other, x, y, ways.width[owner])
     free = np.bincount(owner, blocked, count) == 0
     asked = free[owner]
     crossed = _crosses_ray(edges, other[asked], x[asked], y[asked])

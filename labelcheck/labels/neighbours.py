@@ -67,18 +67,23 @@ def _profiles(glyphs: Glyphs, low: Floats, pitch: Floats) -> tuple[Floats, Float
     owner, radius = glyphs.bar_glyph[bars], glyphs.radius[bars]
     x0, y0, x1, y1 = (column[bars] for column in (glyphs.x0, glyphs.y0, glyphs.x1, glyphs.y1))
     bar, row, y = _rows(low[owner], pitch[owner], np.minimum(y0, y1) - radius, np.maximum(y0, y1) + radius)
-    for x, end in ((x0, y0), (x1, y1)):
-        half = radius[bar] ** 2 - (y - end[bar]) ** 2
-        reach = np.sqrt(np.maximum(half, 0.0))
-        hit = half >= 0
-        _widen(left, right, (owner[bar], row), (x[bar] - reach, x[bar] + reach), hit)
+    start, end = np.full(len(bar), np.inf), np.full(len(bar), -np.inf)
+    for x, middle in ((x0, y0), (x1, y1)):
+        half = radius[bar] ** 2 - (y - middle[bar]) ** 2
+        reach = np.where(half >= 0, np.sqrt(np.maximum(half, 0.0)), -np.inf)
+        np.minimum(start, x[bar] - reach, out=start)
+        np.maximum(end, x[bar] + reach, out=end)
     length = np.hypot(x1 - x0, y1 - y0)
     with np.errstate(invalid="ignore", divide="ignore"):
         across_x, across_y = (y0 - y1) / length * radius, (x1 - x0) / length * radius
+        rise, run = (y1 - y0)[bar], (x1 - x0)[bar]
         for sign in (-1.0, 1.0):
-            share = (y - (y0 + sign * across_y)[bar]) / (y1 - y0)[bar]
-            x = (x0 + sign * across_x)[bar] + share * (x1 - x0)[bar]
-            _widen(left, right, (owner[bar], row), (x, x), (share >= 0) & (share <= 1))
+            share = (y - (y0 + sign * across_y)[bar]) / rise
+            x = (x0 + sign * across_x)[bar] + share * run
+            beside = (share >= 0) & (share <= 1)
+            np.minimum(start, x, out=start, where=beside)
+            np.maximum(end, x, out=end, where=beside)
+        _widen(left, right, (owner[bar], row), (start, end), start <= end)
         corner = glyphs.edge_glyph[edges]
         ax, ay, bx, by = (column[edges] for column in (glyphs.ax, glyphs.ay, glyphs.bx, glyphs.by))
         edge, row, y = _rows(low[corner], pitch[corner], np.minimum(ay, by), np.maximum(ay, by))
@@ -99,6 +104,7 @@ def _widen(
     left: Floats, right: Floats, at: tuple[Integers, Integers], span: tuple[Floats, Floats], hit: np.ndarray
 ) -> None:
     """Let the ink of glyphs and rows reach from the start to the end of each span that is hit."""
-    places = at[0][hit], at[1][hit]
-    np.minimum.at(left, places, span[0][hit])
-    np.maximum.at(right, places, span[1][hit])
+    # Flat places, for which numpy has a quick way.
+    places = (at[0] * left.shape[1] + at[1])[hit]
+    np.minimum.at(left.reshape(-1), places, span[0][hit])
+    np.maximum.at(right.reshape(-1), places, span[1][hit])
