@@ -1,28 +1,32 @@
 """Foreign ink through a label: another label, or a drawing."""
 
 from collections import defaultdict
+from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from labelcheck.labels.label import Box, Label, Mark, SideLabels
 from labelcheck.press.evidence import Crossing
 from labelcheck.raster.run_algebra import overlaps_between_groups
-from labelcheck.raster.runs import Runs, area_mm2, within_box
+from labelcheck.raster.runs import Runs, area_mm2
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.integer]
 
 TOUCHING = 0.02
 """Foreign ink that covers less of a character than this merely touches it."""
 WORTH_NAMING = 0.05
-"""A character with less foreign ink in its box than this is not named among those that are crossed."""
+"""A character with less foreign ink in its hull than this is not named among those that are crossed."""
 
 
 def crossings_of(ink: Runs, found: SideLabels) -> tuple[Crossing | None, ...]:
     """For each label what runs through it, None where nothing does.
 
     `ink` is grouped by mark number. Only ink that overlaps a character counts; what counts is then all ink of that
-    drawing's mark, or of that whole label, within the character's box, as a share of the character's own ink.
+    drawing's mark, or of that whole label, within the hull of the character, as a share of the character's own ink.
     """
     label_of_mark = {mark.number: label for label in found.labels for mark in label.marks}
-    marks: dict[int, Mark] = {mark.number: mark for label in found.labels for mark in label.marks}
     drawings = {mark.number: mark for mark in found.drawings}
     span = _Spans(ink)
     crossed: dict[str, list[tuple[float, int, Label | None]]] = defaultdict(list)
@@ -38,7 +42,7 @@ def crossings_of(ink: Runs, found: SideLabels) -> tuple[Crossing | None, ...]:
             if own_mm2 == 0 or overlap_mm2 < TOUCHING * own_mm2:
                 continue
             others = [other] if other_label is None else [mark.number for mark in other_label.marks]
-            foreign = sum(area_mm2(within_box(span.of(one), marks[own].box_mm)) for one in others) / own_mm2
+            foreign = sum(area_mm2(_within_hull(span.of(one), span.of(own))) for one in others) / own_mm2
             crossed[label.id].append((foreign, own, other_label))
     return tuple(_crossing(label, crossed.get(label.id)) for label in found.labels)
 
@@ -67,6 +71,32 @@ def _crossing(label: Label, crossed: list[tuple[float, int, Label | None]] | Non
         float(boxes[:, 0].min()), float(boxes[:, 1].min()), float(boxes[:, 2].max()), float(boxes[:, 3].max()),
     )
     return Crossing(fraction=worst[0], characters=tuple(places), by_label=worst[2], box_mm=box)
+
+
+def _within_hull(foreign: Runs, own: Runs) -> Runs:
+    """What of foreign ink lies within the convex hull of a character: not in the empty corners about a + or an A."""
+    rows, first = np.unique(own.row, return_index=True)
+    left = np.minimum.reduceat(own.start, first).astype(np.float64)
+    right = np.maximum.reduceat(own.end, first).astype(np.float64)
+    beside = foreign.take((foreign.row >= rows[0]) & (foreign.row <= rows[-1]))
+    start = np.maximum(beside.start, np.ceil(_lower_hull(rows, left, beside.row)))
+    end = np.minimum(beside.end, np.floor(-_lower_hull(rows, -right, beside.row)))
+    inside = replace(beside, start=start.astype(np.int32), end=end.astype(np.int32))
+    return inside.take(inside.start < inside.end)
+
+
+def _lower_hull(rows: Integers, values: Floats, at: Integers) -> Floats:
+    """The greatest convex curve below values on ascending rows, read at some rows between the first and the last."""
+    corners: list[int] = []
+    for point in range(len(rows)):
+        while len(corners) > 1:
+            before, last = corners[-2:]
+            rise = (values[last] - values[before]) * (rows[point] - rows[before])
+            if rise < (values[point] - values[before]) * (rows[last] - rows[before]):
+                break
+            corners.pop()
+        corners.append(point)
+    return np.interp(at, rows[corners], values[corners])
 
 
 class _Spans:
