@@ -16,7 +16,7 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
         box_mm=label.box_mm,
         said=f"is turned by {label.turned_deg:.0f}°, unlike the rest of the {label.side}",
         asked="two directions a side, from the bottom and from the right, are common practice",
-        advice="Turn it the way the others are read.",
+        advice="Let all labels of the side be read from the same two directions.",
     )
 
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from labelcheck.board.components import Component
 from labelcheck.labels.label import Box, Label
+from labelcheck.press.whose import distances
 from labelcheck.trade.shapes import Flags, Floats
 from labelcheck.trade.sides import Side
 
@@ -103,10 +104,3 @@ def _among(label: Label, boxes: Floats, own: int, far_mm: float) -> Company:
     near[own] = True
     kept = np.flatnonzero(near)
     return Company(boxes[kept], int(np.searchsorted(kept, own)))
-
-
-def distances(a: Floats, b: Floats) -> Floats:
-    """From each box of `a` (n, 4) to each of `b` (m, 4), edge to edge, shape (n, m); 0 where they meet."""
-    x = np.maximum(np.maximum(b[None, :, 0] - a[:, None, 2], a[:, None, 0] - b[None, :, 2]), 0.0)
-    y = np.maximum(np.maximum(b[None, :, 1] - a[:, None, 3], a[:, None, 1] - b[None, :, 3]), 0.0)
-    return np.asarray(np.hypot(x, y))

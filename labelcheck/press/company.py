@@ -16,6 +16,10 @@ PANEL_SHARE = 0.5
 """Where so many references of a side stand there twice, the board is a panel of several alike."""
 PIN_PITCH_MM, PITCH_SLACK_MM = 2.54, 0.4
 """Pitch of common pin headers, and how far names of different width stand off it."""
+PINS_ALONG = 3
+"""Names of pins are looked for so many pins along."""
+PIN_NAME = 3
+"""Characters of the name of a pin at most, as beside the pins of a dense header."""
 QUARTER_SLACK_DEG = 10.0
 EITHER_WAY_UP = frozenset("0HINOSXZosxz8+-=.|_*#%~:")
 """Characters that read the same, or as another one, upside down: they tell no direction."""
@@ -55,17 +59,23 @@ def _namesakes(labels: Sequence[Label]) -> dict[str, Label]:
 
 
 def _is_pin_name(label: Label, labels: Sequence[Label]) -> bool:
-    """Whether two more names of the same letters stand beside it at the pitch of pins: `D1 D2 D3` along a header."""
+    """Whether two more names of pins stand beside it at their pitch: `D1 D2 D3` or `CD D5 G` along a header."""
     at_pitch = 0
     for other in labels:
-        if other is label or other.side is not label.side or _letters(other) != _letters(label):
+        if other is label or other.side is not label.side or not _may_name_a_pin(other, label):
             continue
         along = _distance(other, label)
         across = min(abs(a) for a in _shift(other, label))
         steps = round(along / PIN_PITCH_MM)
         off_pitch = max(abs(along - steps * PIN_PITCH_MM), across)
-        at_pitch += 1 <= steps <= 2 and off_pitch <= PITCH_SLACK_MM
+        at_pitch += 1 <= steps <= PINS_ALONG and off_pitch <= PITCH_SLACK_MM
     return at_pitch >= 2
+
+
+def _may_name_a_pin(other: Label, label: Label) -> bool:
+    """Whether a label names a pin if another does: it has the same letters, or is a short word and no reference."""
+    short = other.kind != "reference" and 0 < len(other.text or "") <= PIN_NAME
+    return short or _letters(other) == _letters(label)
 
 
 def _letters(label: Label) -> str:

@@ -55,6 +55,13 @@ def test_pin_names_along_a_header_are_no_references() -> None:
     assert all(one.namesake is None for one in company(at(0, 30, "D2"), at(20, 30, "D3"), *header))
 
 
+def test_a_pin_name_among_short_words_along_a_header_is_no_reference() -> None:
+    words = [replace(at(2.54 * place, 0, text), kind="word") for place, text in ((1, "MO"), (2, "CD"), (4, "G"))]
+    pin, far = at(2.54 * 3, 0, "D5"), [replace(one, box_mm=tuple(v + 20 for v in one.box_mm)) for one in words]
+    assert all(one.namesake is None for one in company(at(0, 30, "D5"), pin, *words))
+    assert company(at(0, 30, "D5"), pin, *far)[1].namesake is not None
+
+
 def test_two_directions_a_side_are_common_practice_and_a_third_is_told() -> None:
     usual = [at(0, 3.0 * place, f"R{place}") for place in range(1, 6)]
     upright = [at(20, 3.0 * place, f"C{place}4", turned=90.0) for place in range(1, 4)]
