@@ -24,8 +24,6 @@ ALIKE = 0.12
 ALIKE_SIMPLE = 0.03
 SIMPLE = frozenset("OoQ0lIi1LTVUCcDJSHXrnueE<>^v()[]/|=~'\"°.,:_-*!")
 """Characters that parts of drawings are taken for where they stand alone."""
-SPLINTER = 2.2
-"""A mark so many times as large as its part is more than one character."""
 COMPANIONS = 3
 """Different characters that vouch for each other."""
 SIGNS = frozenset("+*#")
@@ -53,20 +51,18 @@ def fits(found: Found, told: tuple[Flags, Flags], marks: Marks, straight: Flags)
         share = height[line] / height[alike]
         if size[line] > 1:
             allowed[line] = bool((np.abs(share - 1) <= ALIKE).any())
+        elif _is_piece(marks, int(lead[line])):
+            continue
         elif reading.text in SIGNS:
             allowed[line] = bool(((share >= SIGN_HEIGHTS[0]) & (share <= SIGN_HEIGHTS[1])).any())
-        elif not straight[lead[line]] and not _is_splinter(marks, int(lead[line])):
+        elif not straight[lead[line]]:
             allowed[line] = bool((np.abs(share - 1) <= (ALIKE_SIMPLE if reading.text in SIMPLE else ALIKE)).any())
     return allowed | _companions(found, size, pen, told[1])
 
 
-def _is_splinter(marks: Marks, mark: int) -> bool:
-    """Whether a mark is most of a larger one, which then should be read instead: the 7 in a 4."""
-    host = int(marks.parent[mark])
-    if host < 0 or marks.drawn[mark] == Drawn.KNOCKED_OUT:
-        return False
-    inner, outer = (marks.box[at, 2:] - marks.box[at, :2] for at in (mark, host))
-    return bool(outer.max() < SPLINTER * inner.max())
+def _is_piece(marks: Marks, mark: int) -> bool:
+    """Whether a mark is strokes of a larger one: the 7 in a 4, the Y in a picture. Alone these are no label."""
+    return bool(marks.parent[mark] >= 0 and marks.drawn[mark] != Drawn.KNOCKED_OUT)
 
 
 def _companions(found: Found, size: Integers, pen: Floats, chosen: Flags) -> Flags:

@@ -119,7 +119,9 @@ def unnamed_parts(components: Sequence[Component], labels: Sequence[Label], side
     Neither where a label near the part was not read surely: it may be the name.
     """
     named = references_on(labels, components, side)
-    drawn = {word for label in labels for word in (label.text or "").split()}
+    # `F1 T2A`: blanks between words are not always read.
+    words = [word for label in labels for word in (label.text or "").split()]
+    drawn = {first[0] for word in words if (first := REFERENCE.match(word)) is not None}
     parts = [
         one for one in components
         if one.side is side and one.reference is not None and class_of(one.reference) not in NO_PART

@@ -24,6 +24,13 @@ def test_an_unread_label_beside_the_part_may_be_its_name() -> None:
     assert asked("unnamed-part", PARTS, [*labels, label_at(None, 48.0, 1.5)]) == ()
 
 
+def test_a_reference_with_a_value_behind_it_is_a_name() -> None:
+    labels = [label_at(f"R{number}", 8.0 * number, 1.5) for number in range(1, 6)]
+    for text in ("R6 10k", "R6T2A"):
+        assert asked("unnamed-part", PARTS, [*labels, label_at(text, 48.0, 1.5)]) == ()
+    assert len(asked("unnamed-part", PARTS, [*labels, label_at("R61", 48.0, 1.5)])) == 1
+
+
 def test_fiducials_and_holes_need_no_name() -> None:
     labels = [label_at(f"R{number}", 8.0 * number, 1.5) for number in range(1, 7)]
     assert asked("unnamed-part", [*PARTS, chip("FID1", (70, 0)), chip("H1", (80, 0))], labels) == ()
