@@ -51,17 +51,16 @@ def fits(found: Found, told: tuple[Flags, Flags], marks: Marks, straight: Flags)
         share = height[line] / height[alike]
         if size[line] > 1:
             allowed[line] = bool((np.abs(share - 1) <= ALIKE).any())
-        elif _is_piece(marks, int(lead[line])):
-            continue
         elif reading.text in SIGNS:
             allowed[line] = bool(((share >= SIGN_HEIGHTS[0]) & (share <= SIGN_HEIGHTS[1])).any())
-        elif not straight[lead[line]]:
+        elif not straight[lead[line]] and not _is_piece(marks, int(lead[line])):
             allowed[line] = bool((np.abs(share - 1) <= (ALIKE_SIMPLE if reading.text in SIMPLE else ALIKE)).any())
     return allowed | _companions(found, size, pen, told[1])
 
 
 def _is_piece(marks: Marks, mark: int) -> bool:
-    """Whether a mark is strokes of a larger one: the 7 in a 4, the Y in a picture. Alone these are no label."""
+    """Whether a mark is strokes of a larger one: the 7 in a 4, the Y in a picture. Alone these are no label, as a
+    plus that runs into an outline is."""
     return bool(marks.parent[mark] >= 0 and marks.drawn[mark] != Drawn.KNOCKED_OUT)
 
 
