@@ -24,6 +24,10 @@ ALIKE = 0.12
 ALIKE_SIMPLE = 0.03
 SIMPLE = frozenset("OoQ0lIi1LTVUCcDJSHXrnueE<>^v()[]/|=~'\"°.,:_-*!")
 """Characters that parts of drawings are taken for where they stand alone."""
+OUTLINE_STROKES = 12
+"""The outline of a part has so many strokes at most; of more, a picture is drawn (judgement)."""
+SPLINTER = 2.2
+"""A mark so many times as large as its part is more than one character."""
 COMPANIONS = 3
 """Different characters that vouch for each other."""
 SIGNS = frozenset("+*#")
@@ -59,9 +63,16 @@ def fits(found: Found, told: tuple[Flags, Flags], marks: Marks, straight: Flags)
 
 
 def _is_piece(marks: Marks, mark: int) -> bool:
-    """Whether a mark is strokes of a larger one: the 7 in a 4, the Y in a picture. Alone these are no label, as a
-    plus that runs into an outline is."""
-    return bool(marks.parent[mark] >= 0 and marks.drawn[mark] != Drawn.KNOCKED_OUT)
+    """Whether a mark is most of a larger one (the 7 in a 4), or one of many strokes of one (the Y in a picture).
+
+    What runs into an outline of few strokes, as the K of a diode may, is a character.
+    """
+    host = int(marks.parent[mark])
+    if host < 0 or marks.drawn[mark] == Drawn.KNOCKED_OUT:
+        return False
+    inner, outer = (marks.box[at, 2:] - marks.box[at, :2] for at in (mark, host))
+    others = len(marks.objects(host)) - len(marks.objects(mark))
+    return others > OUTLINE_STROKES or bool(outer.max() < SPLINTER * inner.max())
 
 
 def _companions(found: Found, size: Integers, pen: Floats, chosen: Flags) -> Flags:
