@@ -14,11 +14,11 @@ from labelcheck.labels.label import Label
 from labelcheck.press.evidence import Hiding, Loss
 from labelcheck.press.moving import shortest_way_out
 from labelcheck.press.ownership import relation_of
-from labelcheck.raster.rendering import render_groups
+from labelcheck.raster.rendering import render, render_groups
 from labelcheck.raster.run_algebra import intersect
-from labelcheck.raster.runs import Runs, area_by_group, boxes_by_group, concatenated
+from labelcheck.raster.runs import Runs, area_by_group, boxes_by_group, concatenated, no_runs
 from labelcheck.trade.limits import Limits
-from labelcheck.trade.shapes import concatenate, polygon
+from labelcheck.trade.shapes import Shapes, concatenate, polygon
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -42,31 +42,59 @@ class _Hidden:
     boxes: Floats
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Covered:
+    """What bodies do to the labels of one side, and all bodies that stand on any of their ink together."""
+
+    hiding: tuple[Hiding | None, ...]
+    """For each label the body that does most harm; None where no body is known on this side."""
+    shares: Floats
+    """(labels,) of its ink under bodies at their largest, ink under several of them counted once."""
+    as_told: Runs
+    """Where those bodies stand as the files tell: estimates left out."""
+    largest: Runs
+    """Where they stand at their largest, estimates included."""
+
+
 def hiding_on(
     ink: Runs, own_area: Floats, labels: Sequence[Label], components: Sequence[Component], limits: Limits
-) -> tuple[tuple[Hiding | None, ...], Floats]:
-    """For each label what hides it, and the share of its ink under any body, (labels,).
+) -> Covered:
+    """What hides each label. `ink` is grouped by mark number, `own_area` (marks,) is its area in mm².
 
-    `ink` is grouped by mark number, `own_area` (marks,) is its area in mm²; `components` are those of the same side.
-    None where no body is known on this side; a label that nothing hides has a `Hiding` without characters.
+    `components` are those of the same side. A label that nothing hides has a `Hiding` without characters.
     """
     standing = [component for component in components if component.body is not None]
     if not standing:
-        return (None,) * len(labels), np.zeros(len(labels))
+        nothing = no_runs(ink.pitch_mm)
+        return Covered((None,) * len(labels), np.zeros(len(labels)), nothing, nothing)
     ink, own_area = _with_knocked_out(ink, own_area, labels)
     hidden = _hidden(ink, labels, standing, limits)
+    outlines = [_outlines(standing[body], limits.body_allowance.value_mm) for body in np.unique(hidden.bodies)]
+    as_told, largest = (
+        render(_shapes_of([outline[size] for outline in outlines])[0], ink.pitch_mm) for size in range(2)
+    )
+    under = _area_under(ink, largest, hidden, len(own_area))
     rows_of: dict[int, list[int]] = defaultdict(list)
     for row, mark in enumerate(hidden.marks.tolist()):
         rows_of[mark].append(row)
     told: list[Hiding | None] = []
     shares = np.zeros(len(labels))
     for place, label in enumerate(labels):
-        rows = [row for mark in label.marks for row in rows_of.get(mark.number, ())]
+        numbers = [mark.number for mark in label.marks]
+        rows = [row for number in numbers for row in rows_of.get(number, ())]
         if rows:
-            whole = max(float(own_area[[mark.number for mark in label.marks]].sum()), 1e-9)
-            shares[place] = min(1.0, float(hidden.possible[rows].sum()) / whole)
+            shares[place] = min(1.0, float(under[numbers].sum()) / max(float(own_area[numbers].sum()), 1e-9))
         told.append(_worst(label, rows, hidden, own_area, (standing, limits)))
-    return tuple(told), shares
+    return Covered(tuple(told), shares, as_told, largest)
+
+
+def _area_under(ink: Runs, largest: Runs, hidden: _Hidden, count: int) -> Floats:
+    """Ink of each mark under any body, (count,) mm², whichever and how many they are."""
+    if ink.group is None or len(hidden.marks) == 0:
+        return np.zeros(count)
+    met = np.zeros(max(count, int(ink.group.max(initial=-1)) + 1), dtype=np.bool_)
+    met[hidden.marks] = True
+    return area_by_group(intersect(ink.take(met[ink.group]), largest), count)
 
 
 def _with_knocked_out(ink: Runs, own_area: Floats, labels: Sequence[Label]) -> tuple[Runs, Floats]:
@@ -111,17 +139,22 @@ def _outlines(component: Component, allowance_mm: float) -> tuple[Polygon, Polyg
 
 def _under(outlines: Sequence[Polygon], place: Integers, marks: Integers, ink: Runs) -> tuple[Floats, Floats]:
     """Area and box of the ink of `marks[i]` under outline `place[i]`, (n,) mm² and (n, 4) mm."""
+    bodies = render_groups(*_shapes_of(outlines), ink.pitch_mm)
+    pairs_of_ink = _paired(ink, marks, None)
+    low, high = _rows_of(pairs_of_ink, len(marks))
+    met = intersect(pairs_of_ink, _paired(bodies, place, (low, high)))
+    return area_by_group(met, len(marks)), boxes_by_group(met, len(marks))
+
+
+def _shapes_of(outlines: Sequence[Polygon]) -> tuple[Shapes, Integers]:
+    """The outlines as filled shapes, and which outline each belongs to; empty ones have none."""
     shapes, owner = [], []
     for number, outline in enumerate(outlines):
         for part in shapely.get_parts(outline).tolist():
             if not part.is_empty:
                 shapes.append(polygon([np.asarray(part.exterior.coords)[:-1, :2]]))
                 owner.append(number)
-    bodies = render_groups(concatenate(shapes), np.array(owner, dtype=np.int64), ink.pitch_mm)
-    pairs_of_ink = _paired(ink, marks, None)
-    low, high = _rows_of(pairs_of_ink, len(marks))
-    met = intersect(pairs_of_ink, _paired(bodies, place, (low, high)))
-    return area_by_group(met, len(marks)), boxes_by_group(met, len(marks))
+    return concatenate(shapes), np.array(owner, dtype=np.int64)
 
 
 def _paired(runs: Runs, groups: Integers, rows: tuple[Integers, Integers] | None) -> Runs:

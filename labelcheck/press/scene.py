@@ -82,11 +82,11 @@ def evidence_on(
     near = may_lose_ink(ink, taken, obstacles, limits)
     printed = as_printed(ink, found.labels, (obstacles, near), limits, reader)
     standing = [component for component in board.components if component.side is side]
-    hiding, hidden = hiding_on(ink, own_area, found.labels, standing, limits)
+    covered_by = hiding_on(ink, own_area, found.labels, standing, limits)
     shadows = shadows_on(found.labels, standing, limits.viewing_angle_deg)
     lost = np.sum([taken.sure for taken in (outline, opening, hole) if taken is not None] + [np.zeros(count)], axis=0)
     evidence = []
-    under = zip(hiding, hidden.tolist(), shadows, strict=True)
+    under = zip(covered_by.hiding, covered_by.shares.tolist(), shadows, strict=True)
     on_copper = shares_on_copper(ink, own_area, found.labels, (board.on(side).copper, around), limits)
     looks = zip(crossings, printed, on_copper, strict=True)
     for label, of_label, (crossing, print_, copper), over in zip(found.labels, losses, looks, under, strict=True):

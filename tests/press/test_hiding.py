@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from shapely import union_all
 from shapely.affinity import rotate
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
@@ -62,6 +63,21 @@ def test_a_body_hides_its_area_and_with_the_allowance_a_little_more(two_posts, b
     assert one.hiding.loss.possible == pytest.approx(max(share(LEFT, largest), share(RIGHT, largest)), abs=ROUNDING)
     whole = (LEFT.intersection(largest).area + RIGHT.intersection(largest).area) / (LEFT.area + RIGHT.area)
     assert one.hidden_fraction == pytest.approx(whole, abs=ROUNDING)
+
+
+@pytest.mark.parametrize(
+    "bodies",
+    [
+        (box(9, 11, 11, 13), box(9, 10.5, 11, 11.5)),
+        (box(9, 11, 11, 13), box(9, 11, 11, 13)),
+        (box(9, 11, 13, 13), rotate(box(9.5, 10.2, 12.5, 11.3), 20), box(11.5, 9, 12.5, 10.4)),
+    ],
+)
+def test_ink_under_two_bodies_is_hidden_once(two_posts, bodies: tuple[Polygon, ...]) -> None:
+    one = evidence(two_posts, *(a_part(body, f"U{number}") for number, body in enumerate(bodies)))
+    hidden = union_all([body.buffer(ALLOWANCE, join_style="mitre") for body in bodies])
+    posts = union_all([LEFT, RIGHT])
+    assert one.hidden_fraction == pytest.approx(posts.intersection(hidden).area / posts.area, abs=ROUNDING)
 
 
 def test_it_is_told_which_characters_and_how_to_get_out(two_posts) -> None:
