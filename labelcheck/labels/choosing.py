@@ -2,9 +2,12 @@
 
 Hypotheses that share marks hang together in small components. In each the best set is searched by taking the
 marks in turn: the first open mark goes to one of the hypotheses that hold it, or to none. A branch is cut where
-the score so far and a bound on the rest (each open mark worth its best share of any hypothesis) cannot beat the
-best set known; what is left of a component is remembered by its open marks, so that a line of n marks costs
-steps in the order of its hypotheses, not of their subsets.
+the score so far and a bound on the rest cannot beat the best set known; what is left of a component is remembered
+by its open marks, so that a line of n marks costs steps in the order of its hypotheses, not of their subsets.
+
+The bound gives every mark a price, so that no hypothesis scores more than its marks cost: then no set scores more
+than all marks together. Prices are lowered one mark after the other as far as that allows; what a hypothesis costs
+beyond its score is lost for good where it is taken, so that most hypotheses can be left out before the search.
 """
 
 import numpy as np
@@ -21,6 +24,10 @@ MOST_MARKS, TAKEN_AT_ONCE = 300, 20
 leave is looked at anew: a guard against whole sides of hatching, not met by text."""
 MOST_STEPS = 20_000
 """Steps in one component; beyond, the best set found so far stands: a guard against hatching, not met by text."""
+
+
+SWEEPS = 8
+"""Times that all prices are lowered at most; more hardly lower them."""
 
 
 def best_lines(score: Floats, lines: Lines, marks: Marks) -> Flags:
@@ -123,24 +130,55 @@ class _Search:
     """Branch and bound with memory over the open marks of one component; hypotheses come best first."""
 
     def __init__(self, scores: list[float], masks: list[int], share: list[float]) -> None:
-        self.scores, self.masks, self.share = scores, masks, share
+        self.scores, self.masks, self.price = scores, masks, share
         self.holding: list[list[int]] = [[] for _ in share]
-        self.shares: list[float] = []
+        places: list[list[int]] = []
         for at, mask in enumerate(masks):
-            total = 0.0
+            places.append([])
             while mask:
                 low = mask & -mask
                 place = low.bit_length() - 1
                 self.holding[place].append(at)
-                total += share[place]
+                places[at].append(place)
                 mask ^= low
-            self.shares.append(total)
+        self.prices = [sum([share[place] for place in own]) for own in places]
+        self._lower_prices(places)
+        self._leave_out_the_hopeless()
         self.memory: dict[int, tuple[float, tuple[int, ...]]] = {}
         self.steps = 0
 
     def best(self) -> tuple[int, ...]:
         """Places of the best hypotheses."""
-        return self._from((1 << len(self.share)) - 1, sum(self.share))[1]
+        return self._from((1 << len(self.price)) - 1, sum(self.price))[1]
+
+    def _lower_prices(self, places: list[list[int]]) -> None:
+        """Make the marks as cheap, one after the other and back again, as no hypothesis costs less than its score."""
+        over = [price - score for price, score in zip(self.prices, self.scores, strict=True)]
+        order = range(len(self.price))
+        for sweep in range(SWEEPS):
+            lowered = False
+            for place in order if sweep % 2 == 0 else reversed(order):
+                cut = min([self.price[place], *[over[at] for at in self.holding[place]]])
+                if cut > ROUNDING:
+                    lowered = True
+                    self.price[place] -= cut
+                    for at in self.holding[place]:
+                        over[at] -= cut
+            if not lowered:
+                break
+        self.prices = [sum([self.price[place] for place in own]) for own in places]
+
+    def _leave_out_the_hopeless(self) -> None:
+        """Drop hypotheses with which no set can be as good as the one that takes the best ones first."""
+        reached, used = 0.0, 0
+        for score, mask in zip(self.scores, self.masks, strict=True):
+            if not mask & used:
+                reached += score
+                used |= mask
+        lost_at_most = sum(self.price) - reached + ROUNDING
+        self.holding = [
+            [at for at in held if self.prices[at] - self.scores[at] <= lost_at_most] for held in self.holding
+        ]
 
     def _from(self, open_marks: int, bound: float) -> tuple[float, tuple[int, ...]]:
         """Best sum and set within the open marks, worth `bound` at most; as deep as the component has marks."""
@@ -153,13 +191,13 @@ class _Search:
         place = (open_marks & -open_marks).bit_length() - 1
         best: tuple[float, tuple[int, ...]] = (0.0, ())
         for at in self.holding[place]:
-            rest = bound - self.shares[at]
+            rest = bound - self.prices[at]
             if self.masks[at] & ~open_marks or self.scores[at] + rest <= best[0] + ROUNDING:
                 continue
             value, chosen = self._from(open_marks & ~self.masks[at], rest) if self.steps < MOST_STEPS else (0.0, ())
             if self.scores[at] + value > best[0]:
                 best = (self.scores[at] + value, (at, *chosen))
-        left = bound - self.share[place]
+        left = bound - self.price[place]
         if left > best[0] + ROUNDING and self.steps < MOST_STEPS:
             other = self._from(open_marks & (open_marks - 1), left)
             if other[0] > best[0]:
