@@ -205,6 +205,9 @@ def _state(evidence: Evidence) -> LabelState:
         # What bodies hide is taken to have printed as well as the rest.
         visible_fraction=evidence.printed_fraction * (1.0 - evidence.hidden_fraction),
         reads_as_printed=evidence.printed.reads_as(evidence.label.text),
+        reads_as_assembled=(
+            None if evidence.assembled is None else evidence.assembled.reads_as(evidence.label.text, evidence.printed)
+        ),
         printed=evidence.printed,
     )
 

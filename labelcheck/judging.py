@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from labelcheck.labels.label import Box, Label
 from labelcheck.press.board_evidence import BoardEvidence
-from labelcheck.press.evidence import Evidence, Loss, Misread, Printed
+from labelcheck.press.evidence import Evidence, Loss, Misread, text_left
 from labelcheck.trade.limits import Limit, Limits
 from labelcheck.trade.sides import OUTER_SIDES, Side
 from labelcheck.trade.stated import Acceptance, Weight
@@ -267,12 +267,20 @@ def _is_guessed(one: Misread, all_misread: Sequence[Misread], label: Label) -> b
 def read_as_printed(label: Label, misread: Sequence[Misread]) -> str:
     """What printing makes of a label, for a sentence: `printed, it reads "F14"`; a pattern, so braces are doubled."""
     told = [one for one in misread if one.counts]
-    if all(one.printed is None for one in told):
+    another = read_as_another(label, told)
+    if another is None:
         places = tuple(sorted({mark for one in told for mark in one.marks}))
         said = f"printed, {characters_named(label, places)} cannot be read"
     else:
-        said = f'printed, it reads "{Printed(1.0, 1.0, misread=tuple(told)).reads_as(label.text)}"'
+        said = f'printed, it reads "{another}"'
     return said.replace("{", "{{").replace("}", "}}")
+
+
+def read_as_another(label: Label, misread: Sequence[Misread]) -> str | None:
+    """The other text that a label reads as, None where characters are merely not read, or all of it is gone."""
+    left = text_left(label.text or "", misread)
+    known = any(one.printed is not None for one in misread) or "?" not in left
+    return left if known and left and misread else None
 
 
 def one_fault_one_finding(analysers: Sequence[Analyser], findings: Sequence[Finding]) -> tuple[Finding, ...]:

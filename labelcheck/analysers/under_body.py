@@ -1,8 +1,16 @@
 """What does a component stand on?"""
 
-from labelcheck.judging import Analyser, Measurement, Severity, characters_named, move
+from labelcheck.judging import (
+    Analyser,
+    Measurement,
+    Severity,
+    characters_named,
+    misread_severity,
+    move,
+    read_as_another,
+)
 from labelcheck.labels.label import Label
-from labelcheck.press.evidence import Evidence, Hiding
+from labelcheck.press.evidence import Evidence, Hiding, Misread
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.units import format_length
 
@@ -13,21 +21,34 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     if hiding is None or not hiding.loss.characters:
         return None
     limit = limits.hidden_ink
-    surely = not hiding.estimated and (limit.doubtful is None or hiding.loss.sure > limit.doubtful + limit.tolerance)
+    wrong = misread_severity(_misread(evidence, surely=True), label)
+    surely = not hiding.estimated and (
+        wrong is not None or limit.doubtful is None or hiding.loss.sure > limit.doubtful + limit.tolerance
+    )
     value = hiding.loss.sure if surely else hiding.loss.possible
     # An estimate, or a body larger than drawn, has to hide much to be worth a word.
     least = limit.doubtful if surely else limit.unreadable
-    if least is not None and value <= least + limit.tolerance:
+    if wrong is None and least is not None and value <= least + limit.tolerance:
         return None
     return Measurement(
         value=value,
         limit=limits.hidden_ink,
         box_mm=hiding.loss.box_mm,
         said=_said(label, hiding, value, surely),
-        asked=_asked(label, hiding),
+        asked=_asked(evidence, hiding, surely),
         advice=_advice(hiding, limits),
         at_worst=_at_worst(label, hiding, surely),
+        at_least=wrong if surely and hiding.relation == "another" else None,
     )
+
+
+def _misread(evidence: Evidence, surely: bool) -> tuple[Misread, ...]:
+    """What is misread with the parts on, and would not be without the body that does most harm."""
+    if evidence.assembled is None or evidence.hiding is None:
+        return ()
+    misread = evidence.assembled.misread_surely if surely else evidence.assembled.misread
+    hidden = set(evidence.hiding.loss.characters)
+    return tuple(one for one in misread if one.counts and not hidden.isdisjoint(one.marks))
 
 
 def _at_worst(label: Label, hiding: Hiding, surely: bool) -> Severity:
@@ -50,7 +71,13 @@ def _said(label: Label, hiding: Hiding, value: float, surely: bool) -> str:
     return f"lies under the body of {own}, which {verb} ({hiding.basis}{larger})"
 
 
-def _asked(label: Label, hiding: Hiding) -> str:
+def _asked(evidence: Evidence, hiding: Hiding, surely: bool) -> str:
+    label = evidence.label
+    another = read_as_another(label, _misread(evidence, surely))
+    if another is not None and hiding.relation == "another":
+        mounted = f"once {hiding.reference or 'that part'} is mounted"
+        said = f'{mounted}, it {"reads" if surely else "may read"} "{another}"'
+        return said.replace("{", "{{").replace("}", "}}")
     match hiding.relation:
         case "own":
             return "it can be read before assembly only"

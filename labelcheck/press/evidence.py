@@ -1,5 +1,6 @@
 """What is known of one label beside its own measures: the ink it loses, and the ink that crosses it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -41,6 +42,9 @@ SURELY_ANOTHER = 0.6
 MUCH_LEFT, MOST_LEFT = 0.75, 0.85
 """A character that cannot be read back and keeps less than the first is lost; one that keeps more than the second is
 a quirk of the reader's: set with the prints of real boards, and the benchmark of read-back, in view."""
+
+NOTHING_LEFT = 0.03
+"""Of a character that keeps less, nothing is seen (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +97,31 @@ class Misread:
         return self.left < MUCH_LEFT or (self.printed is not None and self.share >= SURELY_ANOTHER)
 
     @property
+    def gone(self) -> bool:
+        """Whether there is nothing left to see."""
+        return self.printed is None and self.left < NOTHING_LEFT
+
+    @property
     def counts(self) -> bool:
         """Whether it is worth telling: sure, or enough of it is gone for more than a quirk of the reader's."""
         return self.sure or self.left < MOST_LEFT
+
+
+def text_left(text: str, misread: Iterable[Misread]) -> str:
+    """What a text reads as where some of its characters do not read as drawn; later words about one win.
+
+    `?` stands for a character that is not read. At either end one of which nothing is left is not missed by anybody:
+    what is left reads as a shorter text.
+    """
+    characters = list(text)
+    places = [at for at, character in enumerate(text) if character != " "]
+    gone = set()
+    for one in misread:
+        characters[places[one.place]] = one.printed or "?"
+        if one.gone:
+            gone.add(one.place)
+    seen = [place for place in range(len(places)) if place not in gone]
+    return "".join(characters[places[seen[0]] : places[seen[-1]] + 1]) if seen else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +151,7 @@ class Printed:
         return shifted if len(shifted) > len(self.misread) else self.misread
 
     def reads_as(self, text: str | None) -> str | None:
-        """What a text reads as in the worst case, `?` for a character not read, empty where no ink is left.
+        """What a text reads as in the worst case, see `text_left`, empty where no ink is left.
 
         None where the text is not known.
         """
@@ -133,15 +159,31 @@ class Printed:
             return None
         if min(self.left, self.left_when_shifted) <= 0.0:
             return ""
-        characters = list(text)
-        places = [at for at, character in enumerate(text) if character != " "]
-        for one in self.worst_misread():
-            characters[places[one.place]] = one.printed or "?"
-        return "".join(characters)
+        return text_left(text, self.worst_misread())
 
 
 WHOLE = Printed(left=1.0, least_left=1.0)
 """A label that printing leaves as it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Assembled:
+    """What is to be seen of one label as printed once the parts are on."""
+
+    seen: float = 1.0
+    """Share of its ink beside bodies at their largest."""
+    misread: tuple[Misread, ...] = ()
+    """With bodies at their largest, estimates included."""
+    misread_surely: tuple[Misread, ...] = ()
+    """With bodies as the files tell them, estimates left out."""
+
+    def reads_as(self, text: str | None, printed: Printed) -> str | None:
+        """What a text reads as in the worst case, as `Printed.reads_as`, empty where nothing of it is seen."""
+        if text is None:
+            return None
+        if self.seen <= 0.0 or printed.reads_as(text) == "":
+            return ""
+        return text_left(text, (*printed.worst_misread(), *self.misread))
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +210,8 @@ class Evidence:
     """Whether it is read from a direction that is neither of the two main ones of its side."""
     hiding: Hiding | None = None
     """What stands on it; None where no bodies are known on its side."""
+    assembled: Assembled | None = None
+    """What is seen of it with the parts on; None where no bodies are known on its side."""
     hidden_fraction: float = 0.0
     """Of its ink as drawn, under bodies at their largest."""
     shadow: Shadow | None = None

@@ -71,7 +71,7 @@ def as_printed(
     ]
     if not chosen:
         return (WHOLE,) * len(labels)
-    drawn = _ink_of(ink, chosen, count)
+    drawn = ink_of(ink, chosen, count)
     clipped = _clipped(drawn, obstacles, near)
     state = _state(drawn, _left(clipped, obstacles, near), chosen, near, limits)
     printed = _told(chosen, drawn, state, reader, limits)
@@ -79,7 +79,7 @@ def as_printed(
     shifted = [label for label in chosen if label.id in shifts]
     if shifted:
         left = _left_when_shifted(clipped, shifted, shifts, (obstacles, near))
-        own = _ink_of(drawn, shifted, count)
+        own = ink_of(drawn, shifted, count)
         for label_id, told in _told(shifted, own, _state(own, left, shifted, near, limits), reader, limits).items():
             columns, rows = shifts[label_id]
             printed[label_id] = replace(
@@ -90,6 +90,15 @@ def as_printed(
                 misread_when_shifted=told.misread,
             )
     return tuple(printed.get(label.id, WHOLE) for label in labels)
+
+
+def ink_as_printed(
+    ink: Runs, labels: Sequence[Label], surroundings: tuple[Obstacles, Flags], limits: Limits
+) -> Runs:
+    """The ink of some labels once printed, the legend lying where it belongs; arguments as of `as_printed`."""
+    obstacles, near = surroundings
+    drawn = ink_of(ink, labels, len(near))
+    return _state(drawn, _left(_clipped(drawn, obstacles, near), obstacles, near), labels, near, limits).ink
 
 
 def _delicate(label: Label, limits: Limits) -> bool:
@@ -114,7 +123,8 @@ def may_lose_ink(ink: Runs, taken: Flags, obstacles: Obstacles, limits: Limits) 
     return np.asarray(taken | (area_by_group(reached, len(taken)) > 0))
 
 
-def _ink_of(ink: Runs, labels: Sequence[Label], count: int) -> Runs:
+def ink_of(ink: Runs, labels: Sequence[Label], count: int) -> Runs:
+    """The ink of some labels only, still grouped by mark number; `count` marks there are."""
     if ink.group is None:
         raise ValueError("ink must be grouped by mark number")
     wanted = np.zeros(max(count, int(ink.group.max(initial=-1)) + 1), dtype=np.bool_)
@@ -154,7 +164,7 @@ def _left_when_shifted(
     obstacles, near = surroundings
     left = no_runs(clipped.pitch_mm, grouped=True)
     for shift in sorted(set(shifts.values())):
-        own = _ink_of(clipped, [label for label in labels if shifts[label.id] == shift], len(near))
+        own = ink_of(clipped, [label for label in labels if shifts[label.id] == shift], len(near))
         left = union(left, _left(own, obstacles, near, shift))
     return left
 
@@ -209,12 +219,12 @@ def _told(
             broken=tuple(np.flatnonzero(state.broken[numbers]).tolist()),
             closed=tuple(np.flatnonzero(state.closed[numbers]).tolist()),
             joined=joined.get(label.id, ()),
-            misread=_with_ink_left(misread.get(label.id, ()), np.array(numbers), state.kept, area),
+            misread=with_ink_left(misread.get(label.id, ()), np.array(numbers), state.kept, area),
         )
     return told
 
 
-def _with_ink_left(
+def with_ink_left(
     misread: tuple[Misread, ...], numbers: Integers, kept: Floats, area: Floats
 ) -> tuple[Misread, ...]:
     """Each character with the share of its ink that is left; crumbs are read as nothing."""

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from labelcheck.board.board import Board
 from labelcheck.labels.label import Box, Label, Mark, SideLabels
 from labelcheck.labels.reading.protocol import Reader
+from labelcheck.press.assembling import as_assembled
 from labelcheck.press.copper import shares_on_copper
 from labelcheck.press.crossings import crossings_of
 from labelcheck.press.evidence import Evidence, Loss
@@ -83,10 +84,11 @@ def evidence_on(
     printed = as_printed(ink, found.labels, (obstacles, near), limits, reader)
     standing = [component for component in board.components if component.side is side]
     covered_by = hiding_on(ink, own_area, found.labels, standing, limits)
+    assembled = as_assembled(ink, found.labels, (covered_by, obstacles, near), limits, reader)
     shadows = shadows_on(found.labels, standing, limits.viewing_angle_deg)
     lost = np.sum([taken.sure for taken in (outline, opening, hole) if taken is not None] + [np.zeros(count)], axis=0)
     evidence = []
-    under = zip(covered_by.hiding, covered_by.shares.tolist(), shadows, strict=True)
+    under = zip(covered_by.hiding, covered_by.shares.tolist(), shadows, assembled, strict=True)
     on_copper = shares_on_copper(ink, own_area, found.labels, (board.on(side).copper, around), limits)
     looks = zip(crossings, printed, on_copper, strict=True)
     for label, of_label, (crossing, print_, copper), over in zip(found.labels, losses, looks, under, strict=True):
@@ -106,6 +108,7 @@ def evidence_on(
                 hiding=over[0],
                 hidden_fraction=over[1],
                 shadow=over[2],
+                assembled=over[3],
                 printed_fraction=1.0 if whole == 0 else max(
                     0.0, min(1.0 - float(lost[numbers].sum()) / whole, print_.left)
                 ),

@@ -52,6 +52,8 @@ class LabelState:
     printed_fraction: float
     visible_fraction: float
     reads_as_printed: str | None
+    reads_as_assembled: str | None = None
+    """None where the text, or whatever stands on its side, is not known."""
     printed: Printed = WHOLE
 
 

@@ -115,6 +115,7 @@ def _label(state: LabelState, cure: Cure | None) -> Entry:
         "printed_fraction": _number(state.printed_fraction),
         "visible_fraction": _number(state.visible_fraction),
         "reads_as_printed": None if state.reads_as_printed is None else _text(state.reads_as_printed),
+        "reads_as_assembled": None if state.reads_as_assembled is None else _text(state.reads_as_assembled),
         "cure": None if cure is None else _cure(cure),
     }
 

@@ -6,7 +6,7 @@ import pytest
 
 from labelcheck.analysers import all_analysers
 from labelcheck.judging import Severity, notes_as_one
-from labelcheck.press.evidence import Hiding, Loss
+from labelcheck.press.evidence import Assembled, Hiding, Loss, Misread
 from tests.analysers.conftest import Judged
 
 HIDING = Hiding(
@@ -53,11 +53,45 @@ def test_an_unread_label_may_be_a_drawing(judged: Judged) -> None:
     assert finding is not None and finding.severity is Severity.DOUBTFUL
 
 
+GONE = Misread(2, (2,), "2", None, 0.1, left=0.0)
+FAINT = Misread(2, (2,), "2", None, 0.1, left=0.5)
+AS_L = Misread(2, (2,), "2", "L", 0.9, left=0.93)
+
+
+def test_it_is_told_what_is_read_with_the_part_on(judged: Judged) -> None:
+    finding = judged("under-body", hiding=hiding(1.0, 1.0), assembled=Assembled(0.7, (GONE,), (GONE,)))
+    assert finding is not None and finding.severity is Severity.UNREADABLE
+    assert finding.message.endswith('(its component layer); once U3 is mounted, it reads "R1".')
+    may = judged("under-body", hiding=hiding(0.0, 1.0), assembled=Assembled(0.7, (GONE,), ()))
+    assert may is not None and may.severity is Severity.DOUBTFUL
+    assert may.message.endswith('once U3 is mounted, it may read "R1".')
+
+
+def test_a_character_that_turns_into_another_is_told_however_little_of_it_is_hidden(judged: Judged) -> None:
+    little = hiding(0.07, 0.1)
+    assert judged("under-body", hiding=little, assembled=Assembled(0.95)) is None
+    finding = judged("under-body", hiding=little, assembled=Assembled(0.95, (AS_L,), (AS_L,)))
+    assert finding is not None and finding.severity is Severity.UNREADABLE
+    assert finding.message.endswith('once U3 is mounted, it reads "R1L".')
+
+
+def test_a_character_merely_not_read_adds_nothing_to_the_sentence(judged: Judged) -> None:
+    finding = judged("under-body", hiding=HIDING, assembled=Assembled(0.7, (FAINT,), (FAINT,)))
+    assert finding is not None and finding.message.endswith("a reference is needed once the parts are on.")
+
+
+def test_what_another_body_hides_is_not_told_of_this_one(judged: Judged) -> None:
+    elsewhere = Misread(0, (0,), "R", "P", 0.9, left=0.8)
+    finding = judged("under-body", hiding=HIDING, assembled=Assembled(0.7, (elsewhere,), (elsewhere,)))
+    assert finding is not None and finding.message.endswith("a reference is needed once the parts are on.")
+
+
 @pytest.mark.parametrize(("relation", "words"), [
     ("own", "can be read before assembly only"), ("aid", "whoever fits the part"), ("covering", "while that part"),
 ])  # fmt: skip
 def test_what_is_read_before_assembly_is_noted(judged: Judged, relation: str, words: str) -> None:
-    finding = judged("under-body", hiding=hiding(1.0, 1.0, relation=relation))
+    gone = Assembled(0.7, (GONE,), (GONE,))
+    finding = judged("under-body", hiding=hiding(1.0, 1.0, relation=relation), assembled=gone)
     assert finding is not None and finding.severity is Severity.NOTE
     assert words in finding.message
     assert finding.advice is None

@@ -1,0 +1,77 @@
+"""As assembled: what is to be seen of every label as printed once the parts are on, and what that reads as.
+
+Only labels of which bodies hide a part are looked at: the others read as printed, or are not seen at all.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from labelcheck.labels.label import Label
+from labelcheck.labels.reading.protocol import Reader
+from labelcheck.press.evidence import Assembled, Misread
+from labelcheck.press.hiding import WORTH_TELLING, Covered
+from labelcheck.press.obstacles import Obstacles
+from labelcheck.press.printing import ink_as_printed, ink_of, with_ink_left
+from labelcheck.press.printing_reading import read_back, rows_of
+from labelcheck.raster.run_algebra import subtract
+from labelcheck.raster.runs import Runs, area_by_group
+from labelcheck.trade.limits import Limits
+
+Flags = NDArray[np.bool_]
+
+HIDDEN = 0.999
+"""A label of which more is under bodies is not seen any more."""
+
+
+def as_assembled(
+    ink: Runs, labels: Sequence[Label], around: tuple[Covered, Obstacles, Flags], limits: Limits,
+    reader: Reader | None,
+) -> tuple[Assembled | None, ...]:
+    """What is seen of each label of one side, in their order; None for all where no bodies are known.
+
+    `ink` is the ink as drawn, grouped by mark number; `around` what bodies do to it, the obstacles, and the marks
+    that those may take ink of. Without a reader nothing is read.
+    """
+    covered, obstacles, near = around
+    shares = dict(zip((label.id for label in labels), covered.shares.tolist(), strict=True))
+    parts = [
+        label for label in labels
+        if 0.0 < shares[label.id] <= HIDDEN and label.text is not None and label.drawn_as != "knocked out"
+    ]
+    worst: dict[str, tuple[Misread, ...]] = {}
+    surely: dict[str, tuple[Misread, ...]] = {}
+    if parts and reader is not None:
+        printed = ink_as_printed(ink, parts, (obstacles, near), limits)
+        inks = (ink_of(ink, parts, len(near)), printed)
+        worst = _misread(inks, parts, covered.largest, reader, limits)
+        surely = _misread(inks, parts, covered.as_told, reader, limits)
+    return tuple(
+        None if hiding is None else Assembled(
+            seen=0.0 if shares[label.id] > HIDDEN else 1.0 - shares[label.id],
+            misread=worst.get(label.id, ()),
+            misread_surely=surely.get(label.id, ()),
+        )
+        for label, hiding in zip(labels, covered.hiding, strict=True)
+    )
+
+
+def _misread(
+    inks: tuple[Runs, Runs], labels: Sequence[Label], bodies: Runs, reader: Reader, limits: Limits
+) -> dict[str, tuple[Misread, ...]]:
+    """By label, the characters that do not read as drawn beside some bodies; `inks` as drawn and as printed."""
+    drawn, printed = inks
+    count = 1 + max(mark.number for label in labels for mark in label.marks)
+    seen = subtract(printed, bodies)
+    area = area_by_group(printed, count)
+    left = np.where(area > 0, area_by_group(seen, count) / np.maximum(area, 1e-12), 1.0)
+    hidden = left < 1.0 - WORTH_TELLING
+    to_read = [label for label in labels if any(hidden[mark.number] for mark in label.marks)]
+    if not to_read:
+        return {}
+    misread = read_back(rows_of(to_read, drawn), (drawn, seen), hidden, reader, limits.spread.value_mm)
+    marks = {label.id: np.array([mark.number for mark in label.marks]) for label in to_read}
+    return {
+        label_id: with_ink_left(told, marks[label_id], left, area) for label_id, told in misread.items()
+    }
