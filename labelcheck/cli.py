@@ -5,21 +5,42 @@ import os
 import sys
 import traceback
 from collections.abc import Sequence
+from difflib import get_close_matches
 from pathlib import Path
+from typing import NoReturn
 
-from labelcheck.commands import add_commands
+from labelcheck.commands import add_commands, command_names
 from labelcheck.trade.errors import LabelcheckError, UnreadableSet, WrongArguments
+from labelcheck.trade.version import MADE_BY
 
 DESCRIPTION = """\
 Measures every label of a board's legend (silkscreen) as it will be printed, and says which of them people
 will not be able to read, why, and what to change by how much. Nothing is ever written inside the set."""
 
 
+class _Parser(argparse.ArgumentParser):
+    """Tells what is wrong with the arguments in a sentence, without the whole usage before it."""
+
+    def error(self, message: str) -> NoReturn:
+        """Print the problem and where to read more, and end with the status of wrong arguments."""
+        end = "" if message.endswith("?") else "."
+        print(f'{self.prog}: {message}{end} "{self.prog} --help" tells what may stand here.', file=sys.stderr)
+        raise SystemExit(WrongArguments.exit_status)
+
+    def options(self) -> list[str]:
+        """Every option that this command knows."""
+        return [option for action in self._actions for option in action.option_strings]
+
+
 def main(arguments: Sequence[str]) -> int:
     """Run one command; returns the exit status."""
-    parser = _parser(arguments[0] if arguments else "")
+    asked = arguments[0] if arguments else ""
+    parser = _parser(asked)
+    if not arguments:
+        parser.print_help(sys.stderr)
+        return WrongArguments.exit_status
     try:
-        chosen = parser.parse_args(arguments)
+        chosen = _chosen(parser, arguments)
     except SystemExit as ended:
         return ended.code if isinstance(ended.code, int) else WrongArguments.exit_status
     try:
@@ -47,9 +68,37 @@ def _fault_told(fault: Exception) -> str:
     )
 
 
-def _parser(asked: str) -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
-        prog="labelcheck", description=DESCRIPTION, formatter_class=argparse.RawDescriptionHelpFormatter
+def _parser(asked: str) -> _Parser:
+    parser = _Parser(
+        prog="labelcheck",
+        description=DESCRIPTION,
+        epilog='"labelcheck COMMAND --help" tells the options of a command, with examples.',
+        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    add_commands(parser.add_subparsers(title="commands", required=True, metavar="COMMAND"), asked)
+    parser.add_argument("--version", action="version", version=MADE_BY)
+    commands: argparse._SubParsersAction[argparse.ArgumentParser] = parser.add_subparsers(
+        title="commands", required=True, metavar="COMMAND"
+    )  # type: ignore[assignment] # what is added are parsers of our class; commands only know the usual one
+    parser.set_defaults(parser_of=commands.choices)
+    add_commands(commands, asked)
     return parser
+
+
+def _chosen(parser: _Parser, arguments: Sequence[str]) -> argparse.Namespace:
+    """The arguments taken apart; a command or an option that there is not is told with the nearest that there is."""
+    asked = arguments[0]
+    if not asked.startswith("-") and asked not in command_names():
+        parser.error(f'there is no command "{asked}"{_meant(asked, command_names())}')
+    chosen, unknown = parser.parse_known_args(arguments)
+    if unknown:
+        command = chosen.parser_of.get(asked, parser)
+        word = unknown[0].partition("=")[0]
+        if word.startswith("-"):
+            command.error(f'there is no option "{word}"{_meant(word, command.options())}')
+        command.error(f'"{word}" is one argument too many')
+    return chosen
+
+
+def _meant(word: str, known: Sequence[str]) -> str:
+    near = get_close_matches(word, known, n=1)
+    return f'; did you mean "{near[0]}"?' if near else ""

@@ -8,6 +8,7 @@ import pytest
 
 from labelcheck.checking import check_set
 from labelcheck.cli import main
+from labelcheck.trade.version import MADE_BY
 from tests.sets_made import a_set, artwork, word, write
 
 
@@ -119,7 +120,53 @@ def test_process_and_distance_change_the_limits(tmp_path) -> None:
 )
 def test_wrong_arguments_end_with_2(arguments, capsys) -> None:
     assert main(arguments) == 2
-    assert "usage:" in capsys.readouterr().err
+    assert "--help" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "meant"),
+    [
+        (["chekc", "x"], 'there is no command "chekc"; did you mean "check"?'),
+        (["check", "x", "--reslts", "y"], 'there is no option "--reslts"; did you mean "--results"?'),
+        (["check", "x", "--process", "ink"], '"ink" is none of screen-printed, photo-imaged, inkjet'),
+        (["check", "x", "--pitch", "fine"], '"fine" is no number'),
+        (["verify", "a", "b", "c"], '"c" is one argument too many'),
+        (["check", "x", "--record", "-", "--results", "-"], "Give one of them a file"),
+    ],
+)
+def test_a_slip_in_the_arguments_is_told_with_what_was_meant(arguments, meant, capsys) -> None:
+    assert main(arguments) == 2
+    told = capsys.readouterr().err
+    assert meant in told
+    assert len(told.splitlines()) == 1
+
+
+def test_the_version_is_told(capsys) -> None:
+    assert main(["--version"]) == 0
+    assert capsys.readouterr().out == f"{MADE_BY}\n"
+
+
+def test_a_set_named_twice_is_checked_once(tmp_path, capsys) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    assert main(["check", "--quiet", str(place), f"{place}/", str(place / "crossing-legend-top.gbr")]) == 0
+    captured = capsys.readouterr()
+    assert len(captured.out.splitlines()) == 1
+    assert captured.err.count("named twice; it is checked once") == 2
+    assert {path.name for path in tmp_path.iterdir()} == {"crossing", "crossing.review"}
+
+
+def test_results_go_to_a_pipe_and_nothing_else_does(tmp_path, capsys, monkeypatch) -> None:
+    place = write(tmp_path / "crossing", a_set())
+    monkeypatch.chdir(tmp_path)
+    assert main(["check", "--results", "-", str(place)]) == 0
+    assert json.loads(capsys.readouterr().out)["version"] == "2.1.0"
+    assert not (tmp_path / "-").exists()
+
+
+def test_several_boards_are_cautioned_about_once(tmp_path, capsys) -> None:
+    places = [write(tmp_path / name, a_set()) for name in ("crossing", "siding")]
+    assert main(["check", *map(str, places)]) == 0
+    assert capsys.readouterr().out.count("no certificate") == 1
 
 
 def test_help_tells_the_exit_status(capsys) -> None:
@@ -160,7 +207,7 @@ def test_two_sets_of_one_name_do_not_overwrite_each_other(tmp_path) -> None:
     verdicts = {
         path.name: json.loads((path / "record.json").read_text())["verdict"] for path in (tmp_path / "out").iterdir()
     }
-    assert verdicts == {"crossing.review": "release", "crossing.review-2": "hold"}
+    assert verdicts == {"crossing.review": "release", "crossing-2.review": "hold"}
 
 
 def test_a_fault_of_ours_ends_with_3_and_does_not_stop_other_sets(tmp_path, capsys, monkeypatch) -> None:
@@ -218,11 +265,12 @@ def test_sets_of_one_name_keep_folders_of_their_own(tmp_path) -> None:
     places = [write(tmp_path / part / "crossing", a_set()) for part in ("a", "b", "c")]
     assert main(["check", "--quiet", *map(str, places), "--out", str(tmp_path / "there")]) == 0
     assert {path.name for path in (tmp_path / "there").iterdir()} == {
-        "crossing.review", "crossing.review-2", "crossing.review-3",
+        "crossing.review", "crossing-2.review", "crossing-3.review",
     }
 
 
 def test_results_that_cannot_be_written_end_with_4(tmp_path, capsys) -> None:
     place = write(tmp_path / "crossing", a_set())
     assert main(["check", "--quiet", str(place), "--results", str(tmp_path / "absent" / "x.sarif")]) == 4
-    assert "the folder is not there" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert "the folder is not there" in told and f"{tmp_path / 'absent' / 'x.sarif'}: " in told

@@ -33,7 +33,9 @@ LITTER = frozenset({"__macosx", ".ds_store", "thumbs.db", "desktop.ini", ".direc
 """What desktops leave in folders, in lower case; no part of any set, nor of its fingerprint."""
 
 REVIEW_SUFFIX = ".review"
-"""Folders that this program writes beside a set; never part of one."""
+COMPARISON_SUFFIX = ".comparison"
+OWN_FOLDERS = (REVIEW_SUFFIX, COMPARISON_SUFFIX)
+"""Endings of folders that this program writes beside a set; never part of one."""
 
 SHEET_SUFFIX = ".true-size.pdf"
 """Files that it writes beside a set; the folder that holds several sets may be opened as well."""
@@ -105,7 +107,7 @@ def _without_common_folder(files: list[SetFile]) -> list[SetFile]:
 
 
 def is_litter(name: str) -> bool:
-    """Whether a name within a folder is that of a desktop's leavings or of a review; `/` stands between folders."""
+    """Whether a name within a folder is that of a desktop's leavings or of our results; `/` parts folders."""
     parts = name.lower().split("/")
     base = parts[-1]
     return (
@@ -113,7 +115,7 @@ def is_litter(name: str) -> bool:
         or base.startswith("~$")
         or base.endswith("~")
         or base.endswith(SHEET_SUFFIX)
-        or any(part.endswith(REVIEW_SUFFIX) for part in parts[:-1])
+        or any(part.endswith(OWN_FOLDERS) for part in parts[:-1])
     )
 
 
@@ -183,7 +185,7 @@ def _walk_into(folder: Path, root: Path, prefix: str, depth: int, found: _Found)
         return
     for entry in sorted(entries, key=lambda entry: entry.name):
         name = prefix + entry.name
-        if not is_litter(name) and not entry.name.lower().endswith(REVIEW_SUFFIX):
+        if not is_litter(name) and not entry.name.lower().endswith(OWN_FOLDERS):
             _take(entry, name, root, depth, found)
 
 

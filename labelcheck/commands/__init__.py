@@ -15,9 +15,14 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
 
     A check runs on every save: it must not wait for what the other commands import.
     """
-    names = sorted(module.name for module in pkgutil.iter_modules(__path__))
+    names = command_names()
     for name in [asked] if asked in names else names:
         importlib.import_module(f"{__name__}.{name}").add_parser(commands)
+
+
+def command_names() -> list[str]:
+    """Every command there is, in order of name."""
+    return sorted(module.name for module in pkgutil.iter_modules(__path__))
 
 
 def add_limits_file(parser: argparse.ArgumentParser) -> None:
@@ -35,8 +40,7 @@ def add_limits(parser: argparse.ArgumentParser) -> None:
     add_limits_file(parser)
     parser.add_argument(
         "--process",
-        type=Process,
-        choices=list(Process),
+        type=_process,
         metavar="|".join(Process),
         help=f"how the legend is printed (default: as the limits file says, else {DEFAULT_PROCESS})",
     )
@@ -67,15 +71,30 @@ def limits_for_path(path: Path, chosen: argparse.Namespace) -> Limits:
     return limits_of_set(path, chosen.limits, asked)
 
 
+def number(text: str) -> float:
+    """A number of the command line; for argparse, which tells what is wrong with it."""
+    try:
+        return float(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f'"{text}" is no number') from error
+
+
+def _process(text: str) -> Process:
+    try:
+        return Process(text.lower())
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f'"{text}" is none of {", ".join(Process)}') from error
+
+
 def _positive(text: str) -> float:
-    value = float(text)
+    value = number(text)
     if not 0 < value < 1e6:
         raise argparse.ArgumentTypeError(f"{text} is no distance; give millimetres above 0")
     return value
 
 
 def _pitch(text: str) -> float:
-    value = float(text)
+    value = number(text)
     if not 0.002 <= value <= 0.1:
         raise argparse.ArgumentTypeError(f"{text} is no usable pitch; give 0.002 to 0.1 mm")
     return value

@@ -20,9 +20,9 @@ from labelcheck.review.contents import Verdict
 from labelcheck.review.progress import Progress
 from labelcheck.review.record import record_text
 from labelcheck.review.results import results_text, run_of
-from labelcheck.review.summary import TERMINAL_COLUMNS, BatchLine, Terminal, batch_table, summarise
+from labelcheck.review.summary import TERMINAL_COLUMNS, BatchLine, Terminal, batch_end, summarise
 from labelcheck.review.writing import review_folder_for, write_record, write_review
-from labelcheck.trade.errors import LabelcheckError, UnreadableSet
+from labelcheck.trade.errors import LabelcheckError, UnreadableSet, WrongArguments
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.together import in_turn
 from labelcheck.trade.units import Unit
@@ -68,9 +68,15 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         "--out", type=Path, metavar="FOLDER", help="put the review there (with several boards: a folder each in it)"
     )
     add_limits(check)
-    check.add_argument("--record", metavar="FILE", help="write the record there too; - prints it and nothing else")
     check.add_argument(
-        "--results", type=Path, metavar="FILE", help="write the findings for a build server there too (SARIF 2.1.0)"
+        "--record",
+        metavar="FILE",
+        help="write the record there too (of several boards one after the other); - prints it and nothing else",
+    )
+    check.add_argument(
+        "--results",
+        metavar="FILE",
+        help="write the findings for a build server there too (SARIF 2.1.0); - prints them and nothing else",
     )
     check.add_argument("--quiet", action="store_true", help="print one line a board")
     check.add_argument("--inch", action="store_true", help="show lengths in inches")
@@ -91,6 +97,9 @@ class _Told:
 
 def run(chosen: argparse.Namespace) -> int:
     """Check each set; one that fails does not keep the others from a check, and the highest status counts."""
+    if chosen.record == chosen.results == "-":
+        raise WrongArguments("--record - and --results - both print. Give one of them a file.")
+    printing = "-" not in (chosen.record, chosen.results)
     columns = shutil.get_terminal_size((TERMINAL_COLUMNS, 24)).columns
     progress = Progress(sys.stderr, columns)
     told: list[_Told] = []
@@ -100,24 +109,31 @@ def run(chosen: argparse.Namespace) -> int:
             progress.end(one.line.name)
             if one.complaint:
                 print(f"labelcheck: {one.complaint}", file=sys.stderr)
-            if one.printed and chosen.record != "-":
+            if one.printed and printing:
                 print(one.printed, flush=True)
     finally:
         progress.clear()
-    if chosen.record == "-":
-        print("".join(one.record for one in told), end="")
-    elif len(told) > 1 and not chosen.quiet:
-        print(batch_table([one.line for one in told], Terminal(columns)))
-    if chosen.record not in (None, "-") and any(one.record for one in told):
-        write_record(Path(chosen.record), [one.record for one in told])
-    if chosen.results is not None:
-        write_record(chosen.results, [results_text([one.results for one in told if one.results is not None])])
+    if printing and len(told) > 1 and not chosen.quiet:
+        print(batch_end([one.line for one in told], Terminal(columns)))
+    records = [one.record for one in told if one.record]
+    if records:
+        _hand_over(chosen.record, records)
+    _hand_over(chosen.results, [results_text([one.results for one in told if one.results is not None])])
     return max(one.status for one in told)
+
+
+def _hand_over(place: str | None, texts: list[str]) -> None:
+    """Texts for a program, one after the other: to a file of that name, or printed where it is `-`."""
+    if place == "-":
+        print("".join(texts), end="")
+    elif place is not None:
+        write_record(Path(place), texts)
 
 
 def _works(chosen: argparse.Namespace, progress: Progress, columns: int) -> Iterator[Callable[[], _Told]]:
     """One work a board, in order; each set is opened only when its turn comes, and each folder is named here."""
     taken: set[Path] = set()
+    seen: set[tuple[Path, str]] = set()
     for path in chosen.sets:
         try:
             limits = limits_for_path(path, chosen)
@@ -127,11 +143,18 @@ def _works(chosen: argparse.Namespace, progress: Progress, columns: int) -> Iter
             yield partial(_failed, str(path), failure, 0.0)
             continue
         for fab_set in boards:
+            known_by = (Path(fab_set.path).resolve(), fab_set.name)
+            if known_by in seen:
+                progress.clear()
+                print(f"labelcheck: {path}: This set is named twice; it is checked once.", file=sys.stderr)
+                continue
+            seen.add(known_by)
             alone = len(chosen.sets) == 1 and len(boards) == 1
             folder = _unused(review_folder_for(path, fab_set.name, chosen.out, alone), taken)
             progress.begin(fab_set.name)
             progress.tell("reading and measuring") if alone else progress.tell()
-            yield partial(_check, _Task(fab_set, folder, limits, columns), chosen, progress)
+            terminal = Terminal(columns, cautioned=not alone)
+            yield partial(_check, _Task(fab_set, folder, limits, terminal), chosen, progress)
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +164,7 @@ class _Task:
     fab_set: FabSet
     folder: Path
     limits: Limits
-    columns: int
+    terminal: Terminal
 
 
 def _check(task: _Task, chosen: argparse.Namespace, progress: Progress) -> _Told:
@@ -155,7 +178,7 @@ def _check(task: _Task, chosen: argparse.Namespace, progress: Progress) -> _Told
     except Exception as failure:  # a fault of ours in one set must neither release it nor stop others
         return _failed(task.fab_set.name, failure, time.monotonic() - begun_s)
     review = checked.review
-    summary = summarise(review, unit, task.folder, chosen.quiet, Terminal(task.columns))
+    summary = summarise(review, unit, task.folder, chosen.quiet, task.terminal)
     return _Told(
         line=BatchLine(review.set_name, review, time.monotonic() - begun_s),
         status=HELD if review.verdict is Verdict.HOLD else RELEASED,
@@ -186,6 +209,6 @@ def _unused(folder: Path, written: set[Path]) -> Path:
     number, free = 1, folder
     while free in written:
         number += 1
-        free = folder.with_name(f"{folder.name}-{number}")
+        free = folder.with_name(f"{folder.stem}-{number}{folder.suffix}")
     written.add(free)
     return free

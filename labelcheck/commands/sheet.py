@@ -39,7 +39,7 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("set", type=Path, metavar="SET", help="a folder, a zip, or any file of a set")
-    parser.add_argument("--paper", choices=list(PAPERS), default="a4", help="default: a4")
+    parser.add_argument("--paper", type=str.lower, choices=list(PAPERS), default="a4", help="default: a4")
     parser.add_argument("--out", type=Path, metavar="FILE", help="write it there (default: SET.true-size.pdf)")
     add_limits_file(parser)
     parser.add_argument("--quiet", action="store_true", help="print nothing; the exit status tells")

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 from types import FrameType
 
-from labelcheck.commands import add_limits
+from labelcheck.commands import add_limits, number
 from labelcheck.trade.errors import WrongArguments
 from labelcheck.trade.in_force import Asked
 from labelcheck.watching.answering import words_of_command
@@ -97,7 +97,7 @@ def _say(line: str) -> None:
 
 
 def _seconds(text: str) -> float:
-    value = float(text)
+    value = number(text)
     if not 0.05 <= value <= 60:
         raise argparse.ArgumentTypeError(f"{text} is no usable time; give 0.05 to 60 seconds")
     return value

@@ -38,10 +38,14 @@ _BOLD, _PLAIN = "\x1b[1m", "\x1b[0m"
 
 @dataclass(frozen=True, slots=True)
 class Terminal:
-    """What the summary is shown on: its width in columns, and whether headings are to stand in bold type."""
+    """What the summary is shown on: its width in columns, and whether headings are to stand in bold type.
+
+    `cautioned` is whether the caution stands elsewhere on it: below several summaries it stands once.
+    """
 
     columns: int = TERMINAL_COLUMNS
     bold: bool = False
+    cautioned: bool = False
 
 
 PLAIN_TERMINAL = Terminal()
@@ -111,9 +115,15 @@ def summarise(
         _section("Not read, not asked", (_item(told) for told in (*not_read(review), *not_asked(review)))),
         _section("Remarks", (_item(remark_told(group, unit)) for group in group_remarks(review.remarks))),
         _section("Written", [] if folder is None else [_item(_written(folder))]),
-        [CAUTION],
+        [] if terminal.cautioned else [CAUTION],
     ]
     return laid_out([lines for lines in sections if lines], terminal)
+
+
+def batch_end(lines: Sequence[BatchLine], terminal: Terminal = PLAIN_TERMINAL) -> str:
+    """What stands once below the summaries of several boards: the caution, and the table."""
+    caution = "" if all(line.review is None for line in lines) else f"{laid_out([[CAUTION]], terminal)}\n\n"
+    return f"{caution}{batch_table(lines, terminal)}"
 
 
 def laid_out(sections: Iterable[Sequence[str]], terminal: Terminal) -> str:

@@ -49,6 +49,8 @@ def write_alone(path: Path, content: bytes) -> None:
         write_new(unfinished, content)
         os.replace(unfinished, path)
     except OSError as failure:
+        if failure.filename == str(unfinished):
+            failure.filename = str(path)  # the name that the person gave
         raise unwritable(path, failure) from failure
     finally:
         discard(unfinished)

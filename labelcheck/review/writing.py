@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from labelcheck.board.board import Board
+from labelcheck.board.opening import COMPARISON_SUFFIX, REVIEW_SUFFIX
 from labelcheck.review.contents import Review
 from labelcheck.review.page.pictures import SidePicture, side_picture
 from labelcheck.review.page.whole import page_of
@@ -34,9 +35,7 @@ PAGE = "review.html"
 OWN_FILES = (*PICTURES, PAGE, RECORD)
 """Every file that a review may hold; whatever else stands in the folder belongs to somebody else."""
 
-FOLDER_ENDING = ".review"
 COMPARISON = "comparison.png"
-COMPARISON_ENDING = ".comparison"
 
 WORTH_SPLITTING = 60
 """Labels on a board from which it pays to draw both sides at once."""
@@ -50,12 +49,12 @@ def review_folder_for(path: Path, set_name: str, out: Path | None, alone: bool) 
     Beside the set as `NAME.review`, where the path may be a folder, a zip, or any file of a set; or in `out`, which
     is the folder itself where this review is alone, and holds a folder a board where it is not.
     """
-    return folder_for(path, (set_name, FOLDER_ENDING), out, alone)
+    return folder_for(path, (set_name, REVIEW_SUFFIX), out, alone)
 
 
 def comparison_folder_for(path: Path, set_name: str, out: Path | None, alone: bool) -> Path:
     """The same for a comparison with the set at `path`: `NAME.comparison`."""
-    return folder_for(path, (set_name, COMPARISON_ENDING), out, alone)
+    return folder_for(path, (set_name, COMPARISON_SUFFIX), out, alone)
 
 
 def write_record(path: Path, records: Sequence[str]) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from labelcheck.board.archives import looks_like_zip
 from labelcheck.board.limits_beside import limits_file_of
 from labelcheck.board.names import layer_extension, may_be_layer
-from labelcheck.board.opening import FOLDERS_DEEP, REVIEW_SUFFIX, is_litter
+from labelcheck.board.opening import FOLDERS_DEEP, OWN_FOLDERS, is_litter
 from labelcheck.formats.drill import looks_like_drill
 from labelcheck.formats.gerber.sniffing import looks_like_gerber
 
@@ -109,7 +109,7 @@ class Looker:
                     troubles.append(f"{self.root}: {told}")
                     return top
                 name = entry.name
-                if is_litter(name) or name.lower().endswith(REVIEW_SUFFIX) or entry.path in self._left_alone:
+                if is_litter(name) or name.lower().endswith(OWN_FOLDERS) or entry.path in self._left_alone:
                     continue
                 try:
                     self._take(entry, folder, pending, troubles, known)

@@ -75,6 +75,7 @@ def test_litter_and_own_reviews_are_left_out(tmp_path: Path) -> None:
         "__MACOSX/._relay.GTO": b"\x00",
         "Thumbs.db": b"x",
         "relay.review/record.json": b"{}",
+        "relay.comparison/comparison.png": b"\x89PNG",
         ".git/config": b"x",
         "~$bom.csv": b"",
         "relay.GTO~": b"x",

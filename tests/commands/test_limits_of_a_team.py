@@ -247,7 +247,8 @@ def test_what_is_no_record(
 
 
 def test_a_record_of_another_board(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    main(["check", "--quiet", "--record", str(place.parent / "all.json"), str(place), str(place)])
+    other = write(place.parent / "other", a_set(artwork("Legend,Top", 0.15, word(5, 10, 1.5))))
+    main(["check", "--quiet", "--record", str(place.parent / "all.json"), str(place), str(other)])
     two = write(place.parent / "two", a_set())
     capsys.readouterr()
     assert main(["verify", str(two), str(place.parent / "all.json")]) == 2
