@@ -20,7 +20,7 @@ from labelcheck.labels.reading.protocol import Reader
 from labelcheck.labels.reading.reader import built_in_reader
 from labelcheck.press.board_evidence import BoardEvidence
 from labelcheck.press.company import among_others
-from labelcheck.press.copper import is_heavy
+from labelcheck.press.copper import heavy_over, is_heavy, with_copper_of
 from labelcheck.press.evidence import Evidence
 from labelcheck.press.first_pins import unmarked_parts
 from labelcheck.press.pin_rows import rows_with_names
@@ -58,8 +58,9 @@ def check_path(path: Path, limits: Limits, now: datetime) -> tuple[Checked, ...]
 def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     """Check one board."""
     limits = limits.on_board(fab_set.name)
-    built = build_board(fab_set, with_copper=is_heavy(limits), bodies=limits.bodies)
+    built = build_board(fab_set, is_heavy(limits), limits.bodies, copper_over_mm=heavy_over(limits))
     board, readings = _as_stated(built.board, limits), built.files
+    stated, limits = limits, with_copper_of(limits, board.appearance.copper_mm)
     _reader()  # before the process splits, so that it is loaded once
     top, bottom = both_remembered(
         _evidence,
@@ -87,7 +88,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         fingerprint=fab_set.fingerprint,
         checked_at=now.strftime("%Y-%m-%dT%H:%M:%SZ"),
         files=tuple(_entry(reading) for reading in readings),
-        limits=limit_entries(limits),
+        limits=limit_entries(stated),
         box_mm=outcome.box_mm,
         outline_known_by=board.outline.known_by if board.outline is not None else None,
         labels=tuple(_state(one) for one in evidence),

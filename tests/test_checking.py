@@ -1,6 +1,7 @@
 """From files to a verdict: silence never looks like a clean board, and the same bytes give the same record."""
 
 import json
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -10,7 +11,7 @@ from labelcheck.checking import check_path
 from labelcheck.review.contents import Review, Verdict
 from labelcheck.review.record import record_text
 from labelcheck.trade.errors import LabelcheckError
-from labelcheck.trade.limits import limits_for
+from labelcheck.trade.limits import Distance, limits_for
 from tests.sets_made import a_set, artwork, flashes, word, write
 
 NOW = datetime(2026, 1, 31, 12, 0, 0, tzinfo=UTC)
@@ -133,6 +134,29 @@ def test_the_colours_of_the_job_file_are_compared(tmp_path, mask, ink, expected)
     job = json.dumps({"GeneralSpecs": {}, "MaterialStackup": stackup})
     review = review_of(write(tmp_path / "s", a_set() | {"crossing-job.gbrjob": job}))
     assert found(review) == expected
+
+
+@pytest.mark.parametrize(
+    ("told_mm", "stated_mm", "expected"),
+    [
+        (0.105, None, [("over-copper-edge", "note")]), (0.035, None, []), (None, None, []),
+        (0.105, 0.035, []), (0.035, 0.105, [("over-copper-edge", "note")]),
+    ],
+)  # fmt: skip
+def test_heavy_copper_is_looked_at_where_job_file_or_limits_file_tells_of_it(
+    tmp_path, told_mm, stated_mm, expected
+) -> None:
+    """Half of R72 lies on a plane; what a limits file states goes before the job file."""
+    stackup = [] if told_mm is None else [{"Type": "Copper", "Thickness": told_mm}]
+    files = a_set(copper_top=artwork("Copper,L1,Top", 8.0, [(2, 12, 2, 14)]))
+    files["crossing-job.gbrjob"] = json.dumps({"GeneralSpecs": {}, "MaterialStackup": stackup})
+    limits = limits_for()
+    if stated_mm is not None:
+        limits = replace(limits, copper_thickness=Distance("copper", stated_mm, "labelcheck.toml:3"))
+    (checked,) = check_path(write(tmp_path / "s", files), limits, NOW)
+    assert found(checked.review) == expected
+    for finding in checked.review.findings:
+        assert ("as the job file says" in finding.message) is (stated_mm is None)
 
 
 def test_the_same_bytes_give_the_same_record(tmp_path) -> None:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from labelcheck.judging import Analyser, Measurement
 from labelcheck.labels.label import Box
 from labelcheck.press.board_evidence import BoardEvidence
+from labelcheck.press.copper import TOLD
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.sides import Side
@@ -24,12 +25,13 @@ def _on_side(side: Side, evidence: BoardEvidence, limits: Limits) -> Measurement
     if not across:
         return None
     thickness = limits.copper_thickness.value_mm
+    told = f", {TOLD}" if limits.copper_thickness.source == TOLD else ""
     labels = "1 label lies" if len(across) == 1 else f"{len(across)} labels lie"
     return Measurement(
         value=thickness,
         limit=limits.copper_step,
         box_mm=_box(across),
-        said=f"on the {side} {labels} across an edge of copper {thickness * 1000:.0f} µm thick ({_named(across)})",
+        said=f"on the {side} {labels} across an edge of copper {thickness * 1000:.0f} µm thick{told} ({_named(across)})",
         asked="ink breaks up at such a step, and one word stands on two tones",
         advice="Move each wholly onto the copper or off it, where it has to be read.",
         side=side,

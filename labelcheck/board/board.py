@@ -56,11 +56,13 @@ class Holes:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Appearance:
-    """Colours that the job file names, in its words (`Green`, `White`), None where it names none."""
+    """What the job file says of how the board is made; colours in its words (`Green`, `White`); None is not told."""
 
     mask: str | None
     legend: str | None
     finish: str | None
+    copper_mm: float | None = None
+    """Thickness of the outer copper."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """A fab set becomes a board: what is needed is read, put together, and checked against each other."""
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -82,10 +83,13 @@ class BuiltBoard:
     """In order of name."""
 
 
-def build_board(fab_set: FabSet, with_copper: bool = False, bodies: Sequence[StatedBody] = ()) -> BuiltBoard:
+def build_board(
+    fab_set: FabSet, with_copper: bool = False, bodies: Sequence[StatedBody] = (), copper_over_mm: float = math.inf
+) -> BuiltBoard:
     """The board of a fab set; `with_copper` also reads copper and paste of the outer sides, which takes longer.
 
-    `bodies` are those that the limits file states.
+    So it does where the job file tells of copper thicker than `copper_over_mm`. `bodies` are those that the limits
+    file states.
 
     Whatever cannot be had is None, a remark, and, where no true release is possible without it, a reason to hold.
     """
@@ -95,6 +99,8 @@ def build_board(fab_set: FabSet, with_copper: bool = False, bodies: Sequence[Sta
     readings.remarks += [remark for job in jobs for remark in job.remarks]
     legends = _layers(readings, Role.LEGEND)
     masks = _layers(readings, Role.MASK)
+    appearance = _appearance(jobs)
+    with_copper = with_copper or (appearance.copper_mm is not None and appearance.copper_mm > copper_over_mm)
     copper = _layers(readings, Role.COPPER) if with_copper else dict.fromkeys(OUTER_SIDES)
     paste = _layers(readings, Role.PASTE) if with_copper else dict.fromkeys(OUTER_SIDES)
     pads = _pads(readings, masks)
@@ -123,7 +129,7 @@ def build_board(fab_set: FabSet, with_copper: bool = False, bodies: Sequence[Sta
         holes=holes,
         top=top,
         bottom=bottom,
-        appearance=_appearance(jobs),
+        appearance=appearance,
         remarks=tuple(dict.fromkeys(readings.remarks)),
         holding=tuple(dict.fromkeys(readings.holding)),
         components=components,
@@ -304,10 +310,11 @@ def _as_ink(readings: Readings, legend: Layer | None, outline: Outline | None) -
 
 
 def _appearance(jobs: Iterable[JobFile]) -> Appearance:
-    mask = legend = finish_name = None
+    mask = legend = finish_name = copper_mm = None
     for job in jobs:
         mask, legend, finish_name = mask or job.mask_colour, legend or job.legend_colour, finish_name or job.finish
-    return Appearance(mask, legend, finish_name)
+        copper_mm = job.copper_mm if copper_mm is None else copper_mm
+    return Appearance(mask, legend, finish_name, copper_mm)
 
 
 def _file_reading(readings: Readings, name: str, with_copper: bool) -> FileReading:

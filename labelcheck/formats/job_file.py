@@ -14,6 +14,9 @@ from labelcheck.trade.places import Remark
 FORM_KEYS = frozenset({"GeneralSpecs", "Overall", "FilesAttributes", "MaterialStackup"})
 """At least one of these stands at the top of a job file."""
 
+THINNEST_COPPER_MM, THICKEST_COPPER_MM = 0.004, 1.0
+"""Foils of a few micrometres to the thickest of power boards; what lies outside is in another unit."""
+
 BYTES_AT_MOST = 10_000_000
 """A job file lists files and layers; real ones have a few thousand bytes."""
 
@@ -48,6 +51,8 @@ class JobFile:
     """When it was written, as it says."""
     project: tuple[str, str, str] | None = None
     """Name, identifier and revision of the project; empty where one of them is not told."""
+    copper_mm: float | None = None
+    """Thickness of the outer copper, of the thicker side where they differ."""
 
 
 def looks_like_job_file(data: bytes) -> bool:
@@ -74,9 +79,10 @@ def read_job_file(name: str, data: bytes) -> JobFile:
         mask_colour=_colour(name, stackup, "SolderMask", remarks),
         legend_colour=_colour(name, stackup, "Legend", remarks),
         files=_entries(_list(tree.get("FilesAttributes"))),
-        remarks=tuple(remarks),
         created=_word(_object(tree.get("Header")).get("CreationDate")),
         project=_project(_object(general.get("ProjectId"))),
+        copper_mm=_outer_copper(name, stackup, remarks),
+        remarks=tuple(remarks),
     )
 
 
@@ -146,6 +152,17 @@ def _colour(name: str, stackup: list[dict[str, object]], kind: str, remarks: lis
             Remark(name, None, f"The job file names more than one {kind} colour ({words}); {colours[0]} is shown.")
         )
     return colours[0] if colours else None
+
+
+def _outer_copper(name: str, stackup: list[dict[str, object]], remarks: list[Remark]) -> float | None:
+    """The stack goes from top to bottom: its first and its last copper are the outer ones."""
+    copper = [layer for layer in stackup if str(layer.get("Type", "")).lower() == "copper"]
+    told = [thickness for layer in (*copper[:1], *copper[-1:]) if (thickness := _length(layer.get("Thickness"))) is not None]
+    likely = [thickness for thickness in told if THINNEST_COPPER_MM <= thickness <= THICKEST_COPPER_MM]
+    for thickness in sorted(set(told) - set(likely)):
+        words = f"The job file names copper {thickness:g} mm thick, which no board has; it was not used."
+        remarks.append(Remark(name, None, words))
+    return max(likely, default=None)
 
 
 def _entries(listed: list[object]) -> tuple[JobEntry, ...]:

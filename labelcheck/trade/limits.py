@@ -188,6 +188,8 @@ _PROCESSES = {
     ),
 }
 
+USUAL_COPPER = "the usual, where neither a limits file nor the job file of a set states another"
+
 SURVIVING_SHARE = 0.8
 """Thinnest line that survives, as a share of the least stroke that fabricators ask for: they leave pieces thinner
 than that stroke out (two of the pages looked at), and a stroke just below it comes out mostly (judgement)."""
@@ -256,7 +258,7 @@ def limits_for(
         third_direction=Limit(
             "turned away from both main directions", "deg", None, None, 0.0, COMMON_PRACTICE, worse_above=True
         ),
-        copper_thickness=Distance("thickness of the outer copper", 0.035, "the usual, where nothing else is stated"),
+        copper_thickness=Distance("thickness of the outer copper", 0.035, USUAL_COPPER),
         copper_step=Limit(
             "step at the edge of the outer copper", "mm", None, None, HEAVY_COPPER_MM,
             "ink breaks up over a step of heavy copper (one fabricator); from which thickness is a judgement",

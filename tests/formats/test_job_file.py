@@ -85,3 +85,27 @@ def test_damage(at: int, junk: bytes, cut: int) -> None:
         read_job_file("job", damaged)
     except UnreadableFile as error:
         assert error.file == "job"
+
+
+def _stack(*thickness: object) -> bytes:
+    copper = [{"Type": "Copper", "Thickness": one} for one in thickness]
+    between = [layer for one in copper for layer in (one, {"Type": "Dielectric", "Thickness": 1.5})]
+    return json.dumps({"GeneralSpecs": {}, "MaterialStackup": between}).encode()
+
+
+@pytest.mark.parametrize(
+    ("thickness", "expected"),
+    [((0.035, 0.035), 0.035), ((0.035, 0.105), 0.105), ((0.105, 0.035, 0.035, 0.07), 0.105), ((0.07,), 0.07),
+     ((0.018, 0.4, 0.018), 0.018), (("0.105mm", None), 0.105), ((), None), ((None, "thick"), None)],
+)  # fmt: skip
+def test_the_outer_copper_is_the_first_and_the_last_of_the_stack(thickness: tuple[object, ...], expected) -> None:
+    job = read_job_file("job", _stack(*thickness))
+    assert job.copper_mm == expected and job.remarks == ()
+
+
+def test_copper_in_another_unit_is_told_and_not_used() -> None:
+    job = read_job_file("job", _stack(35, 35))
+    assert job.copper_mm is None
+    assert [remark.message for remark in job.remarks] == [
+        "The job file names copper 35 mm thick, which no board has; it was not used."
+    ]
