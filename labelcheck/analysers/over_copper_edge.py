@@ -25,13 +25,13 @@ def _on_side(side: Side, evidence: BoardEvidence, limits: Limits) -> Measurement
     if not across:
         return None
     thickness = limits.copper_thickness.value_mm
-    told = f", {TOLD}" if limits.copper_thickness.source == TOLD else ""
+    thick = f"{thickness * 1000:.0f} µm thick" + (f", {TOLD}" if limits.copper_thickness.source == TOLD else "")
     labels = "1 label lies" if len(across) == 1 else f"{len(across)} labels lie"
     return Measurement(
         value=thickness,
         limit=limits.copper_step,
         box_mm=_box(across),
-        said=f"on the {side} {labels} across an edge of copper {thickness * 1000:.0f} µm thick{told} ({_named(across)})",
+        said=f"on the {side} {labels} across an edge of copper {thick} ({_named(across)})",
         asked="ink breaks up at such a step, and one word stands on two tones",
         advice="Move each wholly onto the copper or off it, where it has to be read.",
         side=side,

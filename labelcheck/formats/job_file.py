@@ -157,7 +157,8 @@ def _colour(name: str, stackup: list[dict[str, object]], kind: str, remarks: lis
 def _outer_copper(name: str, stackup: list[dict[str, object]], remarks: list[Remark]) -> float | None:
     """The stack goes from top to bottom: its first and its last copper are the outer ones."""
     copper = [layer for layer in stackup if str(layer.get("Type", "")).lower() == "copper"]
-    told = [thickness for layer in (*copper[:1], *copper[-1:]) if (thickness := _length(layer.get("Thickness"))) is not None]
+    outer = [_length(layer.get("Thickness")) for layer in (*copper[:1], *copper[-1:])]
+    told = [thickness for thickness in outer if thickness is not None]
     likely = [thickness for thickness in told if THINNEST_COPPER_MM <= thickness <= THICKEST_COPPER_MM]
     for thickness in sorted(set(told) - set(likely)):
         words = f"The job file names copper {thickness:g} mm thick, which no board has; it was not used."
