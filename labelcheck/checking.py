@@ -26,7 +26,7 @@ from labelcheck.press.first_pins import unmarked_parts
 from labelcheck.press.pin_rows import rows_with_names
 from labelcheck.press.revision import revision_remarks
 from labelcheck.press.scene import evidence_on
-from labelcheck.review.accepting import Outcome, with_acceptances
+from labelcheck.review.accepting import Outcome, accepted_elsewhere, with_acceptances
 from labelcheck.review.contents import FileEntry, LabelState, NotApplied, Review
 from labelcheck.review.limits_told import acceptance_entries, limit_entries
 from labelcheck.review.silence import silent_legends
@@ -34,6 +34,7 @@ from labelcheck.review.weights import weighed
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.remembering import both_remembered, remembered
 from labelcheck.trade.sides import OUTER_SIDES, Side
+from labelcheck.trade.storage import keep_freed_memory, without_collecting
 
 WORTH_SPLITTING = 400
 """Objects in the smaller of two legends from which it pays to look at both sides at once."""
@@ -55,9 +56,11 @@ def check_path(path: Path, limits: Limits, now: datetime) -> tuple[Checked, ...]
     return tuple(check_set(fab_set, limits, now) for fab_set in open_sets(path))
 
 
+@without_collecting()
 def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     """Check one board."""
-    limits = limits.on_board(fab_set.name)
+    keep_freed_memory()
+    for_all, limits = limits, limits.on_board(fab_set.name)
     built = build_board(fab_set, is_heavy(limits), limits.bodies, copper_over_mm=heavy_over(limits))
     board, readings = _as_stated(built.board, limits), built.files
     stated, limits = limits, with_copper_of(limits, board.appearance.copper_mm)
@@ -79,6 +82,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         not_asked=frozenset((one.analyser, one.side) for one in not_applied),
     )
     findings, told = with_acceptances(outcome, limits.accepted)
+    told += accepted_elsewhere(outcome, findings, for_all.accepted, fab_set.name)
     cures = cures_of(board, evidence, findings, limits)
     on_board = [one.label for one in evidence if not one.far_off_board]
     silent, nothing_checked = silent_legends(board, on_board, _ink(readings))

@@ -10,7 +10,7 @@ from labelcheck.labels.label import Box, Label
 from labelcheck.review.seen import FindingSeen, LabelSeen
 from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import Side
-from labelcheck.trade.stated import Acceptance
+from labelcheck.trade.stated import Acceptance, fits
 
 MOVED_MM = 3.0
 """A label with a text may have moved so far since it was accepted, and is still the same."""
@@ -76,6 +76,32 @@ def with_acceptances(
             far = nearest if nearest is not None and nearest > reach[number] else None
             remarks.append(_remark(acceptance, worse.get(number), far, outcome))
     return findings, tuple(remarks)
+
+
+def accepted_elsewhere(
+    outcome: Outcome, findings: Sequence[Finding], accepted: Sequence[Acceptance], set_name: str
+) -> tuple[Remark, ...]:
+    """Remarks on acceptances for sets of another name that fit findings here: this set may have been renamed.
+
+    `findings` are those of `outcome` after its own acceptances were applied; what these cover is not counted.
+    """
+    open_here = replace(outcome, findings=tuple(one for one in findings if one.accepted is None))
+    by_name: dict[str, list[Acceptance]] = {}
+    for acceptance in accepted:
+        if acceptance.board is not None and not fits(acceptance.board, set_name) and not acceptance.whole_side:
+            by_name.setdefault(acceptance.board, []).append(acceptance)
+    remarks = []
+    for name, stated in sorted(by_name.items()):
+        covered, _ = with_acceptances(open_here, stated)
+        count = sum(1 for one in covered if one.accepted is not None)
+        if count:
+            fit = "1 finding here is" if count == 1 else f"{count} findings here are"
+            told = (
+                f'{fit} accepted for sets named "{name}" and not for this one, which is named "{set_name}". '
+                f'Where it is the same board, write board = "{set_name}" there, or a pattern for both names.'
+            )
+            remarks.append(Remark(stated[0].file, stated[0].line, told))
+    return tuple(remarks)
 
 
 def acceptance_of(

@@ -6,6 +6,7 @@ import os
 import stat
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -21,10 +22,10 @@ def place(tmp_path: Path) -> Path:
     return write(tmp_path / "crossing", a_set(SMALL))
 
 
-def checked(place: Path) -> dict[str, object]:
+def checked(place: Path) -> dict[str, Any]:
     """The record after a check."""
     main(["check", "--quiet", str(place)])
-    record: dict[str, object] = json.loads((place.parent / f"{place.name}.review" / "record.json").read_text())
+    record: dict[str, Any] = json.loads((place.parent / f"{place.name}.review" / "record.json").read_text())
     return record
 
 
@@ -119,6 +120,27 @@ def test_an_acceptance_of_what_is_mended_is_told(place: Path, capsys: pytest.Cap
     capsys.readouterr()
     main(["check", str(place)])
     assert "no such fault is found any more. Take it out" in " ".join(capsys.readouterr().out.split())
+
+
+def test_acceptances_of_a_set_under_its_former_name_are_told_until_they_name_the_new_one(place: Path) -> None:
+    checked(place)
+    assert main(["accept", str(place), "F1", "--because", "agreed"]) == 0
+    renamed = place.rename(place.with_name("siding"))
+    told = [remark for remark in checked(renamed)["remarks"] if "accepted for sets named" in remark["message"]]
+    assert [(remark["file"], remark["line"]) for remark in told] == [("labelcheck.toml", 3)]
+    assert '1 finding here is accepted for sets named "crossing" and not for this one' in told[0]["message"]
+    file = place.parent / "labelcheck.toml"
+    file.write_text(file.read_text().replace('board = "crossing"', 'board = "siding"'))
+    record = checked(renamed)
+    assert not [remark for remark in record["remarks"] if "accepted for sets named" in remark["message"]]
+    assert [one["accepted"] is not None for one in findings(record)].count(True) == 1
+
+
+def test_another_board_beside_it_is_not_bothered_with_its_acceptances(place: Path) -> None:
+    checked(place)
+    assert main(["accept", str(place), "F1", "--because", "agreed"]) == 0
+    other = write(place.parent / "platform", a_set(artwork("Legend,Top", 0.18, word(5, 15, 0.6))))
+    assert not [remark for remark in checked(other)["remarks"] if "accepted for sets named" in remark["message"]]
 
 
 def test_what_cannot_be_found_again_is_not_accepted(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
