@@ -35,6 +35,7 @@ from labelcheck.trade.limits import Limits
 from labelcheck.trade.remembering import both_remembered, remembered
 from labelcheck.trade.sides import OUTER_SIDES, Side
 from labelcheck.trade.storage import keep_freed_memory, without_collecting
+from labelcheck.trade.storage import keep_freed_memory, without_collecting
 
 WORTH_SPLITTING = 400
 """Objects in the smaller of two legends from which it pays to look at both sides at once."""
@@ -57,8 +58,10 @@ def check_path(path: Path, limits: Limits, now: datetime) -> tuple[Checked, ...]
 
 
 @without_collecting()
+@without_collecting()
 def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     """Check one board."""
+    keep_freed_memory()
     keep_freed_memory()
     for_all, limits = limits, limits.on_board(fab_set.name)
     built = build_board(fab_set, is_heavy(limits), limits.bodies, copper_over_mm=heavy_over(limits))

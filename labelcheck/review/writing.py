@@ -22,6 +22,7 @@ from labelcheck.review.whole_files import (
     write_new,
 )
 from labelcheck.trade.sides import Side
+from labelcheck.trade.storage import without_collecting
 from labelcheck.trade.together import both
 from labelcheck.trade.units import Unit
 
@@ -62,6 +63,7 @@ def write_record(path: Path, records: Sequence[str]) -> None:
     write_alone(path, "".join(records).encode("utf-8"))
 
 
+@without_collecting()
 def write_review(folder: Path, review: Review, board: Board, unit: Unit = "mm") -> tuple[Path, ...]:
     """Draw both sides and write the whole review; the paths written. Raises `UnwritableResult`."""
     refuse_inside(folder, Path(review.set_path))
