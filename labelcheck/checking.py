@@ -9,7 +9,9 @@ from pathlib import Path
 from labelcheck.analysers import all_analysers
 from labelcheck.board.board import Board, Layer
 from labelcheck.board.building import FileReading, build_board
-from labelcheck.board.opening import FabSet, open_sets
+from labelcheck.board.fab_set import FabSet, SetFile
+from labelcheck.board.opening import open_sets
+from labelcheck.board.recognising import Form, form_of
 from labelcheck.board.roles import Role
 from labelcheck.cures.curing import cures_of
 from labelcheck.cures.wording import with_cures
@@ -31,10 +33,10 @@ from labelcheck.review.contents import FileEntry, LabelState, NotApplied, Review
 from labelcheck.review.limits_told import acceptance_entries, limit_entries
 from labelcheck.review.silence import silent_legends
 from labelcheck.review.weights import weighed
+from labelcheck.trade.errors import UnreadableSet
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.remembering import both_remembered, remembered
 from labelcheck.trade.sides import OUTER_SIDES, Side
-from labelcheck.trade.storage import keep_freed_memory, without_collecting
 from labelcheck.trade.storage import keep_freed_memory, without_collecting
 
 WORTH_SPLITTING = 400
@@ -58,14 +60,13 @@ def check_path(path: Path, limits: Limits, now: datetime) -> tuple[Checked, ...]
 
 
 @without_collecting()
-@without_collecting()
 def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
-    """Check one board."""
-    keep_freed_memory()
+    """Check one board. Raises `UnreadableSet` where no file is anything of a board."""
     keep_freed_memory()
     for_all, limits = limits, limits.on_board(fab_set.name)
     built = build_board(fab_set, is_heavy(limits), limits.bodies, copper_over_mm=heavy_over(limits))
     board, readings = _as_stated(built.board, limits), built.files
+    _refuse_what_is_no_set(fab_set, readings)
     stated, limits = limits, with_copper_of(limits, board.appearance.copper_mm)
     _reader()  # before the process splits, so that it is loaded once
     top, bottom = both_remembered(
@@ -114,6 +115,19 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
 @cache
 def _reader() -> Reader:
     return built_in_reader()
+
+
+def _refuse_what_is_no_set(fab_set: FabSet, readings: Sequence[FileReading]) -> None:
+    """Raise `UnreadableSet` where another folder was named by mistake: a hold would look like a checked board."""
+    if all(one.role == Role.OTHER for one in readings) and not any(map(_is_of_a_board, fab_set.files)):
+        none = "Its only file is no" if len(readings) == 1 else f"None of its {len(readings)} files is a"
+        raise UnreadableSet(
+            f"{fab_set.path}: {none} layer of a board. Name the folder or zip that the layers were exported into."
+        )
+
+
+def _is_of_a_board(file: SetFile) -> bool:
+    return form_of(file) not in (Form.UNKNOWN, Form.MISSING)
 
 
 def _evidence(board: Board, side: Side, limits: Limits) -> tuple[Evidence, ...]:

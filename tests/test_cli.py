@@ -180,6 +180,19 @@ def test_a_set_that_is_not_there_ends_with_3(tmp_path, capsys) -> None:
     assert "nowhere" in capsys.readouterr().err
 
 
+def test_a_folder_without_any_layer_ends_with_3(tmp_path, capsys) -> None:
+    place = write(tmp_path / "notes", {"to-do.txt": b"order the boards", "photo.png": bytes(range(256))})
+    assert main(["check", str(place)]) == 3
+    assert "None of its 2 files is a layer of a board" in capsys.readouterr().err
+    assert not (tmp_path / "notes.review").exists()
+
+
+def test_a_layer_that_nobody_can_place_is_a_board_on_hold(tmp_path, capsys) -> None:
+    lone = b"%FSLAX46Y46*%%MOMM*%%ADD10C,0.2*%D10*X0Y0D02*X1000000D01*M02*"
+    assert main(["check", str(write(tmp_path / "sheet", {"abc.dat": lone}))]) == 1
+    assert "No legend was found" in capsys.readouterr().out
+
+
 def test_an_empty_folder_ends_with_3(tmp_path, capsys) -> None:
     (tmp_path / "empty").mkdir()
     assert main(["check", str(tmp_path / "empty")]) == 3
