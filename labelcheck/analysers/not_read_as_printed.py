@@ -34,6 +34,8 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
 
 
 def _said(evidence: Evidence, told: Sequence[Misread], limits: Limits, shifted: bool) -> str:
+    if evidence.label.drawn_as == "knocked out":
+        return "is left clear in filled ink, which runs into its strokes or is lost beside them"
     if shifted:
         return f"does not read as drawn where the legend lies {format_length(limits.registration.value_mm)} off"
     if evidence.label.stroke_least_mm < limits.thinnest_print.value_mm:
@@ -46,6 +48,12 @@ def _said(evidence: Evidence, told: Sequence[Misread], limits: Limits, shifted: 
 
 def _advice(evidence: Evidence, limits: Limits) -> str:
     height = evidence.label.character_height_mm
+    if evidence.label.drawn_as == "knocked out":
+        spread = format_length(limits.spread.value_mm)
+        return (
+            f"Leave strokes of {format_length(limits.pen_for(height) + 2 * limits.spread.value_mm)} clear, for ink "
+            f"spreads {spread} into them from either side, and keep the field clear of openings, holes and edges."
+        )
     if evidence.label.stroke_least_mm < limits.thinnest_print.value_mm:
         pen = format_length(limits.pen_for(height))
         return f"Draw it with strokes of {pen}: what is thinner than {_thinnest(limits)} is not printed."

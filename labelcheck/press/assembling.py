@@ -14,6 +14,7 @@ from labelcheck.press.evidence import Assembled, Misread
 from labelcheck.press.hiding import WORTH_TELLING, Covered
 from labelcheck.press.obstacles import Obstacles
 from labelcheck.press.printing import ink_as_printed, ink_of, with_ink_left
+from labelcheck.press.printing_clear import ClearInk, knocked_out
 from labelcheck.press.printing_reading import read_back, rows_of
 from labelcheck.raster.run_algebra import subtract
 from labelcheck.raster.runs import Runs, area_by_group
@@ -26,27 +27,33 @@ HIDDEN = 0.999
 
 
 def as_assembled(
-    ink: Runs, labels: Sequence[Label], around: tuple[Covered, Obstacles, Flags], limits: Limits,
-    reader: Reader | None,
+    ink: Runs, labels: Sequence[Label], around: tuple[Covered, tuple[Obstacles, Flags], ClearInk | None],
+    limits: Limits, reader: Reader | None,
 ) -> tuple[Assembled | None, ...]:
     """What is seen of each label of one side, in their order; None for all where no bodies are known.
 
-    `ink` is the ink as drawn, grouped by mark number; `around` what bodies do to it, the obstacles, and the marks
-    that those may take ink of. Without a reader nothing is read.
+    `ink` is the ink as drawn, grouped by mark number; `around` what bodies do to it, the obstacles with the marks
+    that those may take ink of, and the ink of knocked-out labels. Without a reader nothing is read.
     """
-    covered, obstacles, near = around
+    covered, surroundings, clear = around
     shares = dict(zip((label.id for label in labels), covered.shares.tolist(), strict=True))
     parts = [
         label for label in labels
-        if 0.0 < shares[label.id] <= HIDDEN and label.text is not None and label.drawn_as != "knocked out"
+        if 0.0 < shares[label.id] <= HIDDEN and label.text is not None
     ]
     worst: dict[str, tuple[Misread, ...]] = {}
     surely: dict[str, tuple[Misread, ...]] = {}
-    if parts and reader is not None:
-        printed = ink_as_printed(ink, parts, (obstacles, near), limits)
-        inks = (ink_of(ink, parts, len(near)), printed)
-        worst = _misread(inks, parts, covered.largest, reader, limits)
-        surely = _misread(inks, parts, covered.as_told, reader, limits)
+    hollow = knocked_out(parts)
+    inked = [label for label in parts if label not in hollow]
+    spread_mm = limits.spread.value_mm
+    if inked and reader is not None:
+        inks = ink_of(ink, inked, len(surroundings[1])), ink_as_printed(ink, inked, surroundings, limits)
+        worst |= _misread(inks, inked, covered.largest, reader, spread_mm)
+        surely |= _misread(inks, inked, covered.as_told, reader, spread_mm)
+    if hollow and clear is not None and reader is not None:
+        inks = clear.drawn, clear.printed
+        worst |= _misread(inks, hollow, covered.largest, reader, -spread_mm)
+        surely |= _misread(inks, hollow, covered.as_told, reader, -spread_mm)
     return tuple(
         None if hiding is None else Assembled(
             seen=0.0 if shares[label.id] > HIDDEN else 1.0 - shares[label.id],
@@ -58,11 +65,12 @@ def as_assembled(
 
 
 def _misread(
-    inks: tuple[Runs, Runs], labels: Sequence[Label], bodies: Runs, reader: Reader, limits: Limits
+    inks: tuple[Runs, Runs], labels: Sequence[Label], bodies: Runs, reader: Reader, spread_mm: float
 ) -> dict[str, tuple[Misread, ...]]:
     """By label, the characters that do not read as drawn beside some bodies; `inks` as drawn and as printed."""
     drawn, printed = inks
     count = 1 + max(mark.number for label in labels for mark in label.marks)
+    printed = ink_of(printed, labels, count)
     seen = subtract(printed, bodies)
     area = area_by_group(printed, count)
     left = np.where(area > 0, area_by_group(seen, count) / np.maximum(area, 1e-12), 1.0)
@@ -70,7 +78,7 @@ def _misread(
     to_read = [label for label in labels if any(hidden[mark.number] for mark in label.marks)]
     if not to_read:
         return {}
-    misread = read_back(rows_of(to_read, drawn), (drawn, seen), hidden, reader, limits.spread.value_mm)
+    misread = read_back(rows_of(to_read, drawn), (drawn, seen), hidden, reader, spread_mm)
     marks = {label.id: np.array([mark.number for mark in label.marks]) for label in to_read}
     return {
         label_id: with_ink_left(told, marks[label_id], left, area) for label_id, told in misread.items()

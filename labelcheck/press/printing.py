@@ -60,7 +60,7 @@ def as_printed(
 
     `ink` is the ink as drawn, grouped by mark number; `surroundings` the obstacles and the marks that they may take
     ink of, as from `may_lose_ink`. `all_in_full` spares no label the full model. Labels knocked out of filled ink
-    are taken to be printed as drawn: their ink is not their own.
+    are the matter of `printing_clear.py`: here they are printed as drawn.
     """
     obstacles, near = surroundings
     count = len(near)

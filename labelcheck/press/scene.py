@@ -18,6 +18,7 @@ from labelcheck.press.hiding import hiding_on
 from labelcheck.press.moving import shortest_way_out
 from labelcheck.press.obstacles import Obstacles, obstacles_on
 from labelcheck.press.printing import as_printed, may_lose_ink
+from labelcheck.press.printing_clear import clear_ink, clear_printed, knocked_out
 from labelcheck.press.shadows import shadows_on
 from labelcheck.raster.rendering import render_groups
 from labelcheck.raster.run_algebra import intersect, subtract
@@ -82,9 +83,14 @@ def evidence_on(
             taken |= one.possible > 0
     near = may_lose_ink(ink, taken, obstacles, limits)
     printed = as_printed(ink, found.labels, (obstacles, near), limits, reader)
+    hollow = knocked_out(found.labels)
+    clear = clear_ink(legend.shapes, hollow, obstacles, limits) if hollow else None
+    if clear is not None:
+        of_hollow = clear_printed(clear, hollow, reader, limits)
+        printed = tuple(of_hollow.get(label.id, one) for label, one in zip(found.labels, printed, strict=True))
     standing = [component for component in board.components if component.side is side]
     covered_by = hiding_on(ink, own_area, found.labels, standing, limits)
-    assembled = as_assembled(ink, found.labels, (covered_by, obstacles, near), limits, reader)
+    assembled = as_assembled(ink, found.labels, (covered_by, (obstacles, near), clear), limits, reader)
     shadows = shadows_on(found.labels, standing, limits.viewing_angle_deg)
     lost = np.sum([taken.sure for taken in (outline, opening, hole) if taken is not None] + [np.zeros(count)], axis=0)
     evidence = []
@@ -109,7 +115,7 @@ def evidence_on(
                 hidden_fraction=over[1],
                 shadow=over[2],
                 assembled=over[3],
-                printed_fraction=1.0 if whole == 0 else max(
+                printed_fraction=print_.left if whole == 0 or label.drawn_as == "knocked out" else max(
                     0.0, min(1.0 - float(lost[numbers].sum()) / whole, print_.left)
                 ),
             )
