@@ -256,8 +256,10 @@
     const side = form.elements.side.value;
     const question = form.elements.question.value;
     const severities = new Set(all("input[name=severity]:checked", form).map((box) => box.value));
+    const worstOnly = form.elements.alike && !form.elements.alike.checked;
     for (const row of rows) {
       row.hidden = !(
+        !(worstOnly && row.classList.contains("alike")) &&
         severities.has(row.dataset.severity) && (!side || row.dataset.side === side) &&
         (!question || row.dataset.question === question) && (!text || kept.get(row).includes(text))
       );

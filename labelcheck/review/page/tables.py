@@ -7,7 +7,7 @@ from labelcheck.labels.label import Label
 from labelcheck.review.contents import FileEntry, LimitEntry
 from labelcheck.review.grouping import FindingGroup
 from labelcheck.review.page.markup import Markup, element, together
-from labelcheck.review.wording import amount, in_unit
+from labelcheck.review.wording import amount, in_unit, some_of
 from labelcheck.trade.units import Unit
 
 SEVERITY_WORDS = {
@@ -23,14 +23,18 @@ _FINDING_COLUMNS = (
     ("Measured", "measured"),
 )
 """Headings, and what a line is sorted by."""
+_NAMES_SHOWN = 12
+"""Of the labels with the same fault, in the line of the worst of them."""
 
 
 def findings_table(groups: Sequence[FindingGroup], labels: Mapping[str, Label], unit: Unit) -> Markup:
     """One line a finding in the order of the review: worst first, accepted ones last."""
-    marked = {finding.id: group.worst.id for group in groups for finding in group.findings}
+    group_of = {finding.id: group for group in groups for finding in group.findings}
     findings = sorted((finding for group in groups for finding in group.findings), key=_number)
     heads = [element("th", words, scope="col", data_by=by) for words, by in _FINDING_COLUMNS]
-    rows = [_finding_row(finding, marked[finding.id], labels.get(finding.label or ""), unit) for finding in findings]
+    rows = [
+        _finding_row(finding, group_of[finding.id], labels.get(finding.label or ""), unit) for finding in findings
+    ]
     caption = element("caption", "Every finding, the worst first", class_="unseen")
     return element(
         "table",
@@ -39,30 +43,30 @@ def findings_table(groups: Sequence[FindingGroup], labels: Mapping[str, Label], 
     )
 
 
-def _finding_row(finding: Finding, marked: str, label: Label | None, unit: Unit) -> Markup:
+def _finding_row(finding: Finding, group: FindingGroup, label: Label | None, unit: Unit) -> Markup:
     severity = str(finding.severity)
-    measured, limit = (
-        "" if value is None else amount(value, finding.unit, unit) for value in (finding.measured, finding.limit)
-    )
+    measured, limit = _amounts(finding, unit)
     name = "" if label is None else label.text if label.text is not None else "not read"
     link = element(
         "a", finding.id, href=f"#mark-{finding.id}", data_choose=finding.id, class_=f"badge {severity}"
     )
     number = [link, element("span", SEVERITY_WORDS[finding.severity], class_="word")]
-    if marked != finding.id:
-        number.append(element("span", f"as {marked}", class_="word"))
+    alike = finding is not group.worst
+    if alike:
+        number.append(element("span", f"as {group.worst.id}", class_="word"))
     cells = [
         element("th", number, scope="row", class_="number"),
         element("td", [name, element("span", str(finding.side), class_="word")], class_="label"),
-        element("td", _told(finding, unit)),
+        element("td", [*_told(finding, unit), *([] if alike else _on_others(group, unit))]),
         element("td", [measured, element("span", f"limit {limit}", class_="word")] if limit else measured,
                 class_="amount"),
     ]
+    looks = [word for word, so in (("accepted", finding.accepted is not None), ("alike", alike)) if so]
     return element(
         "tr",
         cells,
         id=finding.id,
-        class_="accepted" if finding.accepted is not None else None,
+        class_=" ".join(looks) if looks else None,
         data_number=_number(finding),
         data_severity="accepted" if finding.accepted is not None else severity,
         data_side=str(finding.side),
@@ -73,9 +77,25 @@ def _finding_row(finding: Finding, marked: str, label: Label | None, unit: Unit)
     )
 
 
+def _amounts(finding: Finding, unit: Unit) -> tuple[str, str]:
+    """What was measured and its limit; empty where a number alone says less than the sentence, as with a count."""
+    if finding.measured is None or finding.unit == "count":
+        return "", ""
+    limit = "" if not finding.limit else amount(finding.limit, finding.unit, unit)  # none, or 0: "at all"
+    return amount(finding.measured, finding.unit, unit), limit
+
+
+def _on_others(group: FindingGroup, unit: Unit) -> list[Markup]:
+    """Which other labels have the same fault; each has its own line too."""
+    if len(group.findings) == 1:
+        return []
+    told = f"The same fault on {len(group.findings) - 1} more: {some_of(group.called()[1:], _NAMES_SHOWN)}."
+    return [element("p", in_unit(told, unit), class_="same")]
+
+
 def _told(finding: Finding, unit: Unit) -> list[Markup]:
     """The sentence, what to change, why it was accepted, and where the limit comes from."""
-    told = [element("p", in_unit(finding.message, unit))]
+    told = [element("p", in_unit(finding.message, unit), class_="fault")]
     if finding.advice is not None:
         told.append(element("p", in_unit(finding.advice, unit), class_="advice"))
     if finding.accepted is not None:

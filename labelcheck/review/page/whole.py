@@ -9,7 +9,7 @@ from labelcheck.analysers import all_analysers
 from labelcheck.judging import SEVERITIES, Finding, Severity
 from labelcheck.review.cautions import CAUTION
 from labelcheck.review.contents import Review, Verdict
-from labelcheck.review.grouping import group_findings, group_remarks
+from labelcheck.review.grouping import FindingGroup, group_findings, group_remarks
 from labelcheck.review.page.markup import Markup, element, opening, shown, together
 from labelcheck.review.page.pictures import SidePicture, inset_figures, side_figure
 from labelcheck.review.page.tables import (
@@ -45,8 +45,7 @@ _POLICY = (
 
 def page_of(review: Review, pictures: Sequence[SidePicture], unit: Unit = "mm") -> str:
     """The whole page as HTML text, the same for the same review and pictures."""
-    labels = {state.label.id: state.label for state in review.labels}
-    groups = group_findings(review.findings, labels)
+    groups = group_findings(review.findings, {state.label.id: state.label for state in review.labels})
     findings = {finding.id: finding for finding in review.findings}
     main = [
         _opening(review, unit),
@@ -54,7 +53,7 @@ def page_of(review: Review, pictures: Sequence[SidePicture], unit: Unit = "mm") 
             "Findings",
             element(
                 "div",
-                [_pictures(pictures, review), _findings(findings_table(groups, labels, unit), review)],
+                [_pictures(pictures, review), _findings(groups, review, unit)],
                 class_="split",
             ),
         ),
@@ -133,15 +132,17 @@ def _pictures(pictures: Sequence[SidePicture], review: Review) -> Markup:
     return element("div", together(figures), class_="pictures", id="pictures")
 
 
-def _findings(table: Markup, review: Review) -> Markup:
+def _findings(groups: Sequence[FindingGroup], review: Review, unit: Unit) -> Markup:
     """The filter, which only a script can work and so only a script shows, and the table."""
     if not review.findings:
         nothing = "Nothing was found against them." if review.labels else "No label was found: nothing was checked."
         return element("div", element("p", nothing), class_="lines")
-    return element("div", [_filter(review), element("div", table, class_="rows")], class_="lines")
+    table = findings_table(groups, {state.label.id: state.label for state in review.labels}, unit)
+    repeats = any(len(group.findings) > 1 for group in groups)
+    return element("div", [_filter(review, repeats), element("div", table, class_="rows")], class_="lines")
 
 
-def _filter(review: Review) -> Markup:
+def _filter(review: Review, repeats: bool) -> Markup:
     severities = [str(severity) for severity in SEVERITIES if _count(review.findings, severity)]
     words = {str(severity): text for severity, text in SEVERITY_WORDS.items()} | {"accepted": "accepted"}
     if any(finding.accepted is not None for finding in review.findings):
@@ -150,6 +151,9 @@ def _filter(review: Review) -> Markup:
         element("label", [opening("input", type="checkbox", name="severity", value=name, checked=True), words[name]])
         for name in severities
     ]
+    if repeats:
+        every = opening("input", type="checkbox", name="alike", checked=True)
+        boxes.append(element("label", [every, "every label of a fault"]))
     kinds = sorted({finding.analyser for finding in review.findings})
     parts = [
         element("label", ["Find ", opening("input", type="search", name="text", autocomplete="off")]),

@@ -1,6 +1,7 @@
 """The page in a real browser: it zooms, filters, sorts, works by keyboard and without a script, asks for nothing."""
 
 import importlib.util
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
@@ -150,6 +151,25 @@ def test_on_paper_there_are_both_sides_and_lines_to_sign_on(seen: Browser, tmp_p
     seen.look(1440)
     seen.print(tmp_path / "page.pdf")
     assert (tmp_path / "page.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_fault_of_many_labels_takes_few_sheets_and_can_be_seen_once(
+    one_browser: Browser, tmp_path: Path, review: Review, pictures: tuple[SidePicture, ...],
+    many: Callable[[int], tuple[tuple[LabelState, ...], tuple[Finding, ...]]],
+) -> None:
+    labels, findings = many(800)
+    path = tmp_path / "review.html"
+    path.write_text(page_of(replace(review, labels=labels, findings=findings), pictures), encoding="utf-8")
+    one_browser.look(1440)
+    one_browser.open(path)
+    one_browser.print(tmp_path / "page.pdf")
+    # 800 findings were 71 sheets where each had the room that it has on the screen.
+    assert len(re.findall(rb"/Type\s*/Page\b", (tmp_path / "page.pdf").read_bytes())) <= 20
+    assert "The same fault on 799 more" in one_browser.run("document.querySelector('#F1').textContent")
+    one_browser.run("document.querySelector('input[name=alike]').click()")
+    assert one_browser.run(SHOWN) == ["F1"]
+    one_browser.run("document.querySelector('[data-do=reset]').click()")
+    assert len(one_browser.run(SHOWN)) == 800
 
 
 # ---- accessibility

@@ -92,6 +92,13 @@ def test_a_thousand_findings(
     assert len(page) - sum(len(picture.png) * 4 / 3 for picture in pictures) < 1_000_000
 
 
+def test_a_count_is_told_in_words_and_not_measured_against_none(review: Review, pictures: Pictures) -> None:
+    mirrored = replace(review.findings[0], analyser="mirrored", unit="count", measured=1.0, limit=0.0)
+    turned = replace(review.findings[1], analyser="reading-direction", unit="deg", measured=180.0, limit=0.0)
+    page = page_of(replace(review, findings=(mirrored, turned, review.findings[2])), pictures)
+    assert re.findall(r'<td class="amount">(.*?)</td>', page.partition("</table>")[0])[:2] == ["", "180.0°"]
+
+
 def test_nothing_found_and_nothing_there(review: Review, pictures: Pictures) -> None:
     clean = replace(review, findings=(), remarks=())
     plain = tuple(replace(picture, insets=(), marks=()) for picture in pictures)
