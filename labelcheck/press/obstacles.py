@@ -3,9 +3,10 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from labelcheck.board.board import Board
+from labelcheck.board.board import Board, Holes
 from labelcheck.raster.growing import grown
 from labelcheck.raster.rendering import render
 from labelcheck.raster.run_algebra import subtract
@@ -40,21 +41,31 @@ class Obstacles:
     """That clearance."""
 
 
-def obstacles_on(board: Board, side: Side, near_mm: Box, limits: Limits) -> Obstacles:
-    """Everything on one side that takes ink, within a box around the labels."""
+def obstacles_on(
+    board: Board, side: Side, near_mm: Box, limits: Limits, only_near: NDArray[np.float64] | None = None
+) -> Obstacles:
+    """Everything on one side that takes ink, within a box around the labels.
+
+    Openings and holes that touch none of the boxes `only_near` (n, 4) are left out where those are given.
+    """
     pitch = limits.pitch_mm
-    layer = board.on(side).openings
+    layer, holes = board.on(side).openings, board.holes
+    if only_near is not None and holes is not None:
+        holes = _holes_near(holes, only_near)
+        # Whether a hole is under the mask is told in its middle.
+        only_near = np.concatenate((only_near, holes.shapes.boxes()))
     openings = clipped = None
     if layer is not None:
-        openings = render(layer.shapes, pitch, near_mm)
-        clipped = _with_margin(layer.shapes, limits.clip.value_mm, openings, near_mm)
+        drawn = layer.shapes if only_near is None else layer.shapes.take(meeting(layer.shapes.boxes(), only_near))
+        openings = render(drawn, pitch, near_mm)
+        clipped = _with_margin(drawn, limits.clip.value_mm, openings, near_mm)
     open_holes = around = covered = None
-    if board.holes is not None:
-        under_mask = _under_mask(board.holes.shapes, board.holes.plated, openings, limits.tented_hole.value_mm)
-        bare = board.holes.shapes.take(~under_mask)
+    if holes is not None:
+        under_mask = _under_mask(holes.shapes, holes.plated, openings, limits.tented_hole.value_mm)
+        bare = holes.shapes.take(~under_mask)
         open_holes = render(bare, pitch, near_mm)
         around = _with_margin(bare, limits.hole_clearance.value_mm, open_holes, near_mm)
-        covered = render(board.holes.shapes.take(under_mask), pitch, near_mm)
+        covered = render(holes.shapes.take(under_mask), pitch, near_mm)
     area = safe = None
     if board.outline is not None:
         rings = [
@@ -79,6 +90,22 @@ def obstacles_on(board: Board, side: Side, near_mm: Box, limits: Limits) -> Obst
         safe_area=safe,
         clearance_mm=limits.outline_clearance.value_mm,
     )
+
+
+def meeting(boxes: NDArray[np.float64], others: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Which boxes (n, 4) touch any of the others (m, 4); those without extent, from inf to -inf, touch none."""
+    touched = np.zeros(len(boxes), dtype=np.bool_)
+    real, other = np.isfinite(boxes).all(axis=1), others[np.isfinite(others).all(axis=1)]
+    tree = shapely.STRtree(shapely.box(*other.T))
+    found, _ = tree.query(shapely.box(*boxes[real].T))
+    touched[np.flatnonzero(real)[found]] = True
+    return touched
+
+
+def _holes_near(holes: Holes, boxes: NDArray[np.float64]) -> Holes:
+    near = meeting(holes.shapes.boxes(), boxes)
+    plated = tuple(flag for flag, kept in zip(holes.plated, near.tolist(), strict=True) if kept)
+    return replace(holes, shapes=holes.shapes.take(near), plated=plated)
 
 
 def _with_margin(shapes: Shapes, margin_mm: float, rendered: Runs, near_mm: Box) -> Runs:

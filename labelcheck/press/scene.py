@@ -16,8 +16,8 @@ from labelcheck.press.crossings import crossings_of
 from labelcheck.press.evidence import Evidence, Loss
 from labelcheck.press.hiding import hiding_on
 from labelcheck.press.moving import shortest_way_out
-from labelcheck.press.obstacles import Obstacles, obstacles_on
-from labelcheck.press.printing import as_printed, may_lose_ink
+from labelcheck.press.obstacles import Obstacles, meeting, obstacles_on
+from labelcheck.press.printing import as_printed, ink_of, may_lose_ink
 from labelcheck.press.printing_clear import clear_ink, clear_printed, knocked_out
 from labelcheck.press.shadows import shadows_on
 from labelcheck.raster.rendering import render_groups
@@ -57,10 +57,11 @@ def evidence_on(
     if legend is None or not found.labels:
         return ()
     count = 1 + max(mark.number for mark in _all_marks(found))
-    ink = render_groups(legend.shapes, _group_of_object(found, len(legend.shapes)), limits.pitch_mm)
+    ink_about = render_groups(legend.shapes, _group_of_object(found, len(legend.shapes)), limits.pitch_mm)
+    ink = ink_of(ink_about, found.labels, count)
     own_area = area_by_group(ink, count)
     around = _box_around(found.labels)
-    obstacles = obstacles_on(board, side, around, limits)
+    obstacles = obstacles_on(board, side, around, limits, only_near=_boxes_around(found.labels))
     outline = _past_outline(ink, board, obstacles, count)
     opening = _taken(ink, (obstacles.openings, obstacles.openings), obstacles.board_area, None, count)
     hole = _taken(
@@ -69,7 +70,7 @@ def evidence_on(
     covered = _taken(
         ink, (obstacles.covered_holes, obstacles.covered_holes), obstacles.board_area, obstacles.openings, count
     )
-    crossings = crossings_of(ink, found)
+    crossings = crossings_of(ink_about, found)
     losses = zip(
         _losses(outline, found.labels, own_area, None),
         _losses(opening, found.labels, own_area, obstacles.opening_boxes),
@@ -128,17 +129,24 @@ def _all_marks(found: SideLabels) -> list[Mark]:
 
 
 def _group_of_object(found: SideLabels, objects: int) -> NDArray[np.int64]:
-    """The mark that each drawn object belongs to, -1 for none."""
+    """The mark that each drawn object belongs to, -1 for none, and for drawings that come near no character."""
     group = np.full(objects, -1, dtype=np.int64)
-    for mark in _all_marks(found):
+    marks = [mark for label in found.labels for mark in label.marks]
+    boxes = np.array([mark.box_mm for mark in found.drawings]).reshape(-1, 4)
+    near = meeting(boxes, np.array([mark.box_mm for mark in marks]))
+    marks += [mark for mark, beside in zip(found.drawings, near.tolist(), strict=True) if beside]
+    for mark in marks:
         group[list(mark.objects)] = mark.number
     return group
 
 
+def _boxes_around(labels: Sequence[Label]) -> Floats:
+    return np.array([label.box_mm for label in labels]) + np.array([-1.0, -1.0, 1.0, 1.0]) * AROUND_MM
+
+
 def _box_around(labels: Sequence[Label]) -> Box:
-    boxes = np.array([label.box_mm for label in labels])
-    x0, y0 = boxes[:, :2].min(axis=0) - AROUND_MM
-    x1, y1 = boxes[:, 2:].max(axis=0) + AROUND_MM
+    boxes = _boxes_around(labels)
+    (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
     return (float(x0), float(y0), float(x1), float(y1))
 
 
