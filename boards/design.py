@@ -196,6 +196,8 @@ class Design:
     faults: list[Fault] = field(default_factory=list)
     innocent: list[tuple[Label, str]] = field(default_factory=list)
     """Labels just on the good side of a limit, and why they are."""
+    copper_mm: float = 0.035
+    """Thickness of the outer copper."""
 
     def layer(self, kind: LayerKind, side: Side) -> list[Drawn]:
         """The objects of one layer, in drawing order."""

@@ -8,7 +8,7 @@ HERE = Path(__file__).resolve().parent
 if str(HERE.parent) not in sys.path:  # run as a script, only this folder is on the path
     sys.path.insert(0, str(HERE.parent))
 
-from boards import signal_head, track_detector, turnout_driver  # noqa: E402  # needs the path set above
+from boards import signal_head, track_detector, track_feeder, turnout_driver  # noqa: E402  # needs the path set above
 from boards.design import Design  # noqa: E402  # the same
 from boards.dialect import Dialect  # noqa: E402  # the same
 from boards.expected import expected_file  # noqa: E402  # the same
@@ -22,6 +22,7 @@ def boards() -> dict[str, tuple[Design, Dialect, tuple[str, str]]]:
         "turnout-driver": (turnout_driver.draw(), with_parts, turnout_driver.COLOURS),
         "signal-head": (signal_head.draw(), Dialect(names="letters", drill_files="one"), signal_head.COLOURS),
         "track-detector": (track_detector.draw(), with_parts, track_detector.COLOURS),
+        "track-feeder": (track_feeder.draw(), with_parts, track_feeder.COLOURS),
     }
 
 

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from labelcheck.judging import Analyser, Measurement
-from labelcheck.labels.label import Box
 from labelcheck.press.board_evidence import BoardEvidence
 from labelcheck.press.copper import TOLD
 from labelcheck.press.evidence import Evidence
@@ -16,7 +15,10 @@ MOST_NAMED = 3
 
 
 def measure(evidence: BoardEvidence, limits: Limits) -> Sequence[Measurement]:
-    """Labels partly on copper and partly beside it, once a side; copper is looked at only where it is heavy."""
+    """Labels partly on copper and partly beside it, once a side at the one whose halves lie on two tones.
+
+    Copper is looked at only where it is heavy.
+    """
     return [told for side in evidence.legends if (told := _on_side(side, evidence, limits)) is not None]
 
 
@@ -24,29 +26,28 @@ def _on_side(side: Side, evidence: BoardEvidence, limits: Limits) -> Measurement
     across = [one for one in evidence.on(side) if one.on_copper is not None and PARTLY < one.on_copper < 1 - PARTLY]
     if not across:
         return None
+    worst = min(across, key=lambda one: (abs((one.on_copper or 0.0) - 0.5), one.label.id))
+    others = [one for one in across if one is not worst]
     thickness = limits.copper_thickness.value_mm
     thick = f"{thickness * 1000:.0f} µm thick" + (f", {TOLD}" if limits.copper_thickness.source == TOLD else "")
-    labels = "1 label lies" if len(across) == 1 else f"{len(across)} labels lie"
     return Measurement(
         value=thickness,
         limit=limits.copper_step,
-        box_mm=_box(across),
-        said=f"on the {side} {labels} across an edge of copper {thick} ({_named(across)})",
+        box_mm=worst.label.box_mm,
+        said=f"lies across an edge of copper {thick}{_and_others(others, side)}",
         asked="ink breaks up at such a step, and one word stands on two tones",
-        advice="Move each wholly onto the copper or off it, where it has to be read.",
+        advice=f"Move {'each' if others else 'it'} wholly onto the copper or off it, where it has to be read.",
         side=side,
+        label=worst.label,
     )
 
 
-def _named(across: Sequence[Evidence]) -> str:
-    names = [one.label.called() for one in across[:MOST_NAMED]]
-    return ", ".join(names) + (", …" if len(across) > MOST_NAMED else "")
-
-
-def _box(across: Sequence[Evidence]) -> Box:
-    boxes = [one.label.box_mm for one in across]
-    lows, highs = [min(edge) for edge in zip(*boxes, strict=True)], [max(edge) for edge in zip(*boxes, strict=True)]
-    return (*lows[:2], *highs[2:])
+def _and_others(others: Sequence[Evidence], side: Side) -> str:
+    if not others:
+        return ""
+    names = ", ".join(one.label.called() for one in others[:MOST_NAMED])
+    more = ", …" if len(others) > MOST_NAMED else ""
+    return f", and so {'do' if len(others) > 1 else 'does'} {len(others)} more on the {side} ({names}{more})"
 
 
 ANALYSER = Analyser(

@@ -25,24 +25,25 @@ def review_of(board: str) -> Review:
     return checked.review
 
 
+def planted_on(board: str) -> list[dict]:
+    return json.loads((BOARDS / board / "expected.json").read_text(encoding="utf-8"))["faults"]
+
+
 def faults() -> list:
-    planted = json.loads((BOARDS / "track-detector" / "expected.json").read_text(encoding="utf-8"))["faults"]
     return [
-        pytest.param(
-            fault,
-            id=f"{fault['analyser']} {fault['label']}",
-        )
-        for fault in planted
+        pytest.param(board, fault, id=f"{fault['analyser']} {fault['label']} on the {fault['side']} of {board}")
+        for board in ("track-detector", "track-feeder")
+        for fault in planted_on(board)
         if fault["analyser"] in KNOWN
     ]
 
 
-@pytest.mark.parametrize("fault", faults())
-def test_a_planted_fault_is_found(fault) -> None:
+@pytest.mark.parametrize(("board", "fault"), faults())
+def test_a_planted_fault_is_found(board: str, fault) -> None:
     x0, y0, x1, y1 = fault["box_mm"]
     hits = [
         finding
-        for finding in review_of("track-detector").findings
+        for finding in review_of(board).findings
         if finding.analyser == fault["analyser"] and finding.side == fault["side"]
         and finding.box_mm[0] < x1 and finding.box_mm[2] > x0 and finding.box_mm[1] < y1 and finding.box_mm[3] > y0
     ]
@@ -54,7 +55,7 @@ def test_a_planted_fault_is_found(fault) -> None:
         assert hits[0].measured == pytest.approx(fault["measured"], abs=0.015)
 
 
-@pytest.mark.parametrize("board", ["turnout-driver", "signal-head", "track-detector"])
+@pytest.mark.parametrize("board", ["turnout-driver", "signal-head", "track-detector", "track-feeder"])
 def test_no_good_label_is_called_unreadable(board) -> None:
     expected = json.loads((BOARDS / board / "expected.json").read_text(encoding="utf-8"))
     faulty = [fault["box_mm"] for fault in expected["faults"]]
@@ -63,6 +64,17 @@ def test_no_good_label_is_called_unreadable(board) -> None:
             continue
         x0, y0, x1, y1 = finding.box_mm
         assert any(x0 < box[2] and x1 > box[0] and y0 < box[3] and y1 > box[1] for box in faulty), finding.message
+
+
+def test_nothing_is_said_of_the_track_feeder_but_what_was_planted() -> None:
+    review = review_of("track-feeder")
+    found = [(finding.analyser, str(finding.severity), str(finding.side)) for finding in review.findings]
+    assert sorted(found) == sorted(
+        (fault["analyser"], fault["severity"], fault["side"]) for fault in planted_on("track-feeder")
+    )
+    states = {state.label.text: state for state in review.labels}
+    assert (states["R12"].reads_as_printed, states["R12"].reads_as_assembled) == ("R12", "R1")
+    assert (states["E5"].reads_as_printed, states["E5"].reads_as_assembled) == ("15", "15")
 
 
 @pytest.mark.parametrize("board", ["turnout-driver", "signal-head"])
