@@ -22,6 +22,7 @@ def boards() -> dict[str, tuple[Design, Dialect, tuple[str, str]]]:
         "turnout-driver": (turnout_driver.draw(), with_parts, turnout_driver.COLOURS),
         "signal-head": (signal_head.draw(), Dialect(names="letters", drill_files="one"), signal_head.COLOURS),
         "track-detector": (track_detector.draw(), with_parts, track_detector.COLOURS),
+        "track-detector-b": (track_detector.draw(revision="B"), with_parts, track_detector.COLOURS),
         "track-feeder": (track_feeder.draw(), with_parts, track_feeder.COLOURS),
     }
 

@@ -1,6 +1,7 @@
 """The track detector: tells which of four blocks is occupied. One fault of every kind is planted on it.
 
 Every faulty label is good but for its one fault, and labels just on the good side of a limit stand beside them.
+It is drawn in two revisions, to be compared: in B three faults of A2 are mended, one is new, and a label is added.
 """
 
 from shapely.geometry import box
@@ -20,12 +21,14 @@ SLOT = (46.0, 20.0, 47.6, 28.0)
 NAME = Lettering(1.8, 0.22)
 NOTE = Lettering(1.5, 0.18)
 PLUG = ("GND", "+5V", "B1", "B2", "B3", "B4")
+DATES = {"A2": "2026-02", "B": "2026-03"}
+"""When each revision was drawn."""
 
 
-def draw(tracks: bool = True) -> Design:
-    """The whole board, with its kept tracks if wanted."""
+def draw(tracks: bool = True, revision: str = "A2") -> Design:
+    """The whole board in one of its revisions, with its kept tracks if wanted."""
     outline = [rectangle(0, 0, WIDTH, HEIGHT, 2.0), rectangle(*CUT_OUT, 1.0), rectangle(*SLOT)]
-    design = Design("track-detector", "Track detector", "A2", outline)
+    design = Design("track-detector", "Track detector", revision, outline)
     maker = Maker(design)
     for x in (4.0, WIDTH - 4.0):
         for y in (4.0, HEIGHT - 4.0):
@@ -44,8 +47,13 @@ def draw(tracks: bool = True) -> Design:
     return design
 
 
+def _is_mended(maker: Maker) -> bool:
+    """Whether this is the revision in which some faults are gone."""
+    return maker.design.revision != "A2"
+
+
 def _blocks(maker: Maker) -> None:
-    """A terminal for each block: feed and rail. The name of block 3 is drawn too thin."""
+    """A terminal for each block: feed and rail. The name of block 3 was drawn too thin at first."""
     for number, x in enumerate((17.0, 33.0, 49.0, 65.0), start=1):
         reference = f"J{number}"
         terminal(maker, reference, "2 x 5.0", Seat(x, 54.4, 180), {"1": "FEED", "2": f"RAIL{number}"}, 2)
@@ -54,7 +62,7 @@ def _blocks(maker: Maker) -> None:
         for offset, name in ((-2.5, "R"), (2.5, "F")):
             maker.text(name, x + offset, 49.4, PIN, "bottom")
         maker.text(reference, x - 6.6, 54.4, SMALL, component=reference)
-        if number != 3:
+        if number != 3 or _is_mended(maker):
             maker.text(f"BLOCK {number}", x, 46.8, NAME)
             continue
         thin = maker.text("BLOCK 3", x, 46.8, Lettering(1.8, 0.08))
@@ -92,10 +100,11 @@ def _plug(maker: Maker) -> None:
 def _words(maker: Maker) -> None:
     """Title, revision, pictures."""
     maker.text("TRACK DETECTOR", 62.0, 8.4, HEADING)
-    maker.text("rev A2   2026-02", 62.0, 5.2, NOTE)
+    revision = f"rev {maker.design.revision}"
+    maker.text(f"{revision}   {DATES[maker.design.revision]}", 62.0, 5.2, NOTE)
     signal(maker, 78.0, 5.6, 0.8)
     maker.text("TRACK DETECTOR", 62.0, 8.4, HEADING, "bottom")
-    maker.text("rev A2   Sheepcote Halt workshop", 62.0, 5.2, NOTE, "bottom")
+    maker.text(f"{revision}   Sheepcote Halt workshop", 62.0, 5.2, NOTE, "bottom")
     turnout(maker, 30.0, 40.0, 0.9, "bottom")
     maker.block(["F  feed from the controller", "R  rail of the block"], 60.0, 43.2, NOTE, "bottom")
 
@@ -107,6 +116,9 @@ def _dimension_faults(maker: Maker) -> None:
     for text, y, height, severity, limit in (("LOCO", 19.6, 0.70, "unreadable", 0.80),
                                              ("UP LINE", 17.4, 0.90, "doubtful", 1.00),
                                              ("DOWN LINE", 15.0, 1.10, "note", 1.164)):
+        if text == "LOCO" and _is_mended(maker):
+            maker.text(text, 8.0, y, SMALL)
+            continue
         small = maker.text(text, 8.0, y, Lettering(height, 0.15, 1.25, 0.24))
         maker.fault("short-character", severity, f"{height:.2f} mm high", small, measured=height, limit=limit)
     just = maker.text("PLATFORM", 8.0, 12.4, Lettering(1.18, 0.15))
@@ -141,8 +153,11 @@ def _place_faults(maker: Maker) -> None:
         what = "an unplated slot" if slot else "an unplated hole"
         _lost(maker, "across-hole", label, hole_shape(maker.design.holes[-1]), f"{what} of 1.5 mm through it")
     outside = box(-50, -50, 150, 150).difference(laminate(maker.design))
-    for text, at, what in (("EXIT", (WIDTH - 0.3, 25.0), "half of it off the board"),
-                           ("COIL", (CUT_OUT[2] + 0.1, 35.0), "half of it in a cut-out"),
+    if _is_mended(maker):
+        maker.text("EXIT", WIDTH - 4.8, 24.2, PIN)
+    else:
+        _lost(maker, "past-outline", maker.text("EXIT", WIDTH - 0.3, 25.0, PIN), outside, "half of it off the board")
+    for text, at, what in (("COIL", (CUT_OUT[2] + 0.1, 35.0), "half of it in a cut-out"),
                            ("ISOLATE", ((SLOT[0] + SLOT[2]) / 2, 24.0), "a milled slot through it")):
         _lost(maker, "past-outline", maker.text(text, *at, PIN), outside, what)
     for text, x, clear in (("GATE", 42.0, 0.12), ("SIDING", 50.0, 0.27)):
@@ -177,8 +192,12 @@ def _clear_labels(maker: Maker) -> None:
     """Labels just clear of an opening and of a hole."""
     maker.pad(Pad("TP2", "1", "REF", 32.4, 10.6, 3.2, 1.4, "top", None), "rectangle", paste=False)
     top = 10.6 + 0.7 + MASK_MARGIN_MM
-    label = maker.text("CLEAR", 32.4, top + 0.12 + PIN.height_mm / 2, PIN)
-    maker.innocent(label, "0.12 mm from an opening: 0.02 mm more than the clip, 0.10 mm")
+    if _is_mended(maker):
+        _in_opening(maker, maker.text("CLEAR", 32.4, top, PIN), "its lower half on a bare land, beside the new name")
+        maker.text("REF", 32.4, 8.8, SMALL)
+    else:
+        label = maker.text("CLEAR", 32.4, top + 0.12 + PIN.height_mm / 2, PIN)
+        maker.innocent(label, "0.12 mm from an opening: 0.02 mm more than the clip, 0.10 mm")
     label = maker.text("BELL", 41.4, 10.6, PIN)
     x0, y0, x1, _ = box_of(label.characters[1], PIN.pen_mm)
     maker.design.holes.append(Hole((x0 + x1) / 2, y0 - 0.12 - 0.6, 1.2, False, function="MechanicalDrill"))

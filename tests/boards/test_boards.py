@@ -24,6 +24,7 @@ BOARDS = generate.boards()
 COMMITTED = Path(generate.__file__).parent
 CLEAN = ("turnout-driver", "signal-head")
 FAULTY = "track-detector"
+REVISED = "track-detector-b"
 
 
 @cache
@@ -58,7 +59,7 @@ def test_clean_boards_keep_every_limit(name: str) -> None:
         assert not wrong(label, place), label.text
 
 
-@pytest.mark.parametrize("name", [*CLEAN, FAULTY])
+@pytest.mark.parametrize("name", BOARDS)
 def test_drawings_keep_clear_of_openings_and_edges(name: str) -> None:
     design = BOARDS[name][0]
     for side in SIDES:
@@ -67,14 +68,15 @@ def test_drawings_keep_clear_of_openings_and_edges(name: str) -> None:
         assert laminate(design).boundary.distance(ink) >= EDGE
 
 
-def test_each_planted_fault_is_one_fault_and_every_other_label_is_good() -> None:
-    design = BOARDS[FAULTY][0]
+@pytest.mark.parametrize("name", [FAULTY, REVISED])
+def test_each_planted_fault_is_one_fault_and_every_other_label_is_good(name: str) -> None:
+    design = BOARDS[name][0]
     planted = [fault for fault in design.faults if fault.severity is not None or fault.analyser == "mirrored"]
     assert {fault.analyser for fault in planted} == {
         "thin-stroke", "short-character", "closed-gap", "in-opening", "across-hole", "past-outline", "crossing-ink",
         "mirrored", "not-read-as-printed", "under-body",
     }
-    for label, place in proven(FAULTY):
+    for label, place in proven(name):
         assert wrong(label, place) == {fault.analyser for fault in planted if concerns(fault, label)}, label.text
 
 
