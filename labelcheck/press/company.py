@@ -4,6 +4,8 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from labelcheck.labels.label import Label
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.sides import Side
@@ -45,17 +47,34 @@ def _namesakes(labels: Sequence[Label]) -> dict[str, Label]:
     """For each reference that came before on the board, the earlier label; none on a panel of boards alike."""
     earlier: dict[str, list[Label]] = defaultdict(list)
     found: dict[str, Label] = {}
+    beside = _Beside(labels)
     for label in labels:
         if label.kind != "reference" or label.text is None or label.text_confidence < SURE:
             continue
         for other in earlier[label.text]:
             if other.side is label.side or _distance(other, label) > SAME_PART_MM:
-                if not _is_pin_name(label, labels) and not _is_pin_name(other, labels):
+                if not _is_pin_name(label, beside.of(label)) and not _is_pin_name(other, beside.of(other)):
                     found[label.id] = other
                 break
         earlier[label.text].append(label)
     repeated = sum(len(alike) > 1 for alike in earlier.values())
     return {} if len(earlier) > 3 and repeated >= PANEL_SHARE * len(earlier) else found
+
+
+class _Beside:
+    """Finds the labels about a label, which are few among thousands."""
+
+    def __init__(self, labels: Sequence[Label]) -> None:
+        self._labels = labels
+        boxes = np.array([label.box_mm for label in labels]).reshape(-1, 4)
+        self._middle = (boxes[:, :2] + boxes[:, 2:]) / 2
+
+    def of(self, label: Label) -> list[Label]:
+        """Those not too far to name a pin of the same row."""
+        x0, y0, x1, y1 = label.box_mm
+        off = np.abs(self._middle - np.array([(x0 + x1) / 2, (y0 + y1) / 2])).max(axis=1)
+        near = np.flatnonzero(off <= PINS_ALONG * PIN_PITCH_MM + 2 * PITCH_SLACK_MM)
+        return [self._labels[place] for place in near.tolist()]
 
 
 def _is_pin_name(label: Label, labels: Sequence[Label]) -> bool:

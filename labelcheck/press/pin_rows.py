@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from labelcheck.board.components import Component, Pin
 from labelcheck.labels.label import Label
@@ -58,13 +59,32 @@ def rows_with_names(components: Sequence[Component], labels: Sequence[Label], si
     every = _boxes(pins)
     around = np.array([label.box_mm for label in free])
     nearest = distances(around, every).min(axis=1)
+    # Few labels stand near any pin, and most parts have none near theirs.
+    close = nearest <= FARTHEST_MM
+    free, around, nearest = [free[at] for at in np.flatnonzero(close).tolist()], around[close], nearest[close]
+    beside = _Beside(around)
     rows = []
     for component in seen:
         reached = [pin for pin in component.pins if component.side is side or pin.through]
-        for members in _rows(np.array([(pin.x_mm, pin.y_mm) for pin in reached]).reshape(-1, 2)):
-            row = [reached[at] for at in members.tolist()]
-            rows.append(PinRow(component, side, tuple(row), _named(component, row, free, (around, nearest))))
+        at = np.array([(pin.x_mm, pin.y_mm) for pin in reached]).reshape(-1, 2)
+        for members in _rows(at):
+            row = [reached[place] for place in members.tolist()]
+            names = _named(component, row, free, (around, nearest)) if beside.any_near(at[members]) else ()
+            rows.append(PinRow(component, side, tuple(row), names))
     return tuple(rows)
+
+
+class _Beside:
+    """Tells quickly of places that no label is near them."""
+
+    def __init__(self, around: Floats) -> None:
+        self._tree = shapely.STRtree(shapely.box(*around.T))
+
+    def any_near(self, at: Floats) -> bool:
+        """Whether a label may be within reach of pins at some places (n, 2)."""
+        (x0, y0), (x1, y1) = at.min(axis=0) - FARTHEST_MM, at.max(axis=0) + FARTHEST_MM
+        reach = FARTHEST_MM + float(max(x1 - x0, y1 - y0))  # no pitch is longer than its row
+        return len(self._tree.query(shapely.box(x0 - reach, y0 - reach, x1 + reach, y1 + reach))) > 0
 
 
 def _boxes(pins: Sequence[Pin]) -> Floats:
@@ -75,6 +95,8 @@ def _boxes(pins: Sequence[Pin]) -> Floats:
 
 def _rows(at: Floats) -> list[Integers]:
     """Pins in straight rows along the axes, in order; of a pin in two rows only the longer row counts."""
+    if len(at) < 2:
+        return []
     found: list[Integers] = []
     for across in (0, 1):
         order = np.argsort(at[:, across], kind="stable")

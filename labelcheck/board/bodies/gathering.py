@@ -70,7 +70,8 @@ def components_of(
     _add_placed(readings, parts, ground)
     merged = [_merged(part) for part in parts]
     below = [at for one in merged if one.side is Side.BOTTOM and (at := _place(one)) is not None]
-    told = [_with_side(one, around.legends, below) for one in merged]
+    drawn = {side: _long_lines(layer) for side, layer in around.legends.items() if layer is not None}
+    told = [_with_side(one, drawn, below) for one in merged]
     bodies = [choose_body(one, part.known_by, stated) for one, part in zip(told, parts, strict=True)]
     _look_at_drawings(readings, told, bodies, stated)
     _leave_out_unsoldered(readings, told, bodies)
@@ -295,11 +296,14 @@ def _with_functions(pins: tuple[Pin, ...], words: Sequence[Told]) -> tuple[Pin, 
     )
 
 
-def _with_side(told: Told, legends: Mapping[Side, Layer | None], below: Sequence[tuple[float, float]]) -> Told:
-    """A part whose side no file tells stands where a legend draws it; not on parts of the bottom, places `below`."""
+def _with_side(told: Told, drawn: Mapping[Side, Floats], below: Sequence[tuple[float, float]]) -> Told:
+    """A part whose side no file tells stands where a legend draws it; not on parts of the bottom, places `below`.
+
+    `drawn` as from `_long_lines`, for each side that has a legend.
+    """
     if told.side in OUTER_SIDES:
         return told
-    side = _side_by_ink(told.pins, legends)
+    side = _side_by_ink(told.pins, drawn)
     if side is Side.BOTTOM and below:
         pads, others = np.array([(pin.x_mm, pin.y_mm) for pin in told.pins]), np.array(below)
         if ((others > pads.min(axis=0)) & (others < pads.max(axis=0))).all(axis=1).any():
@@ -316,18 +320,18 @@ def _component(told: Told, body: Body | None, outline: Outline | None) -> Compon
     )  # fmt: skip
 
 
-def _side_by_ink(pins: Sequence[Pin], legends: Mapping[Side, Layer | None]) -> Side:
+def _long_lines(legend: Layer) -> Floats:
+    """Middles (n, 2) of the long lines of a legend."""
+    shapes = legend.shapes
+    long = np.abs(shapes.x1 - shapes.x0) + np.abs(shapes.y1 - shapes.y0) >= LONG_LINE_MM
+    return np.asarray(np.column_stack((shapes.x0 + shapes.x1, shapes.y0 + shapes.y1))[long] / 2)
+
+
+def _side_by_ink(pins: Sequence[Pin], drawn: Mapping[Side, Floats]) -> Side:
     """The bottom where only its legend draws long lines about the pads of a part with leads, else the top."""
     if not pins:
         return Side.TOP
     places = np.array([(pin.x_mm, pin.y_mm) for pin in pins])
-    (x0, y0), (x1, y1) = places.min(axis=0) - AROUND_MM, places.max(axis=0) + AROUND_MM
-    drawn = {Side.TOP: False, Side.BOTTOM: False}
-    for side in OUTER_SIDES:
-        layer = legends[side]
-        if layer is not None:
-            shapes = layer.shapes
-            x, y = (shapes.x0 + shapes.x1) / 2, (shapes.y0 + shapes.y1) / 2
-            long = np.abs(shapes.x1 - shapes.x0) + np.abs(shapes.y1 - shapes.y0) >= LONG_LINE_MM
-            drawn[side] = bool((long & (x >= x0) & (x <= x1) & (y >= y0) & (y <= y1)).any())
-    return Side.BOTTOM if drawn[Side.BOTTOM] and not drawn[Side.TOP] else Side.TOP
+    low, high = places.min(axis=0) - AROUND_MM, places.max(axis=0) + AROUND_MM
+    about = {side: bool(((lines >= low) & (lines <= high)).all(axis=1).any()) for side, lines in drawn.items()}
+    return Side.BOTTOM if about.get(Side.BOTTOM, False) and not about.get(Side.TOP, False) else Side.TOP
