@@ -9,7 +9,7 @@ from labelcheck.board.components import Body
 from labelcheck.raster.coverage import coverage
 from labelcheck.review.picture.board_view import View
 from labelcheck.review.picture.canvas import Canvas
-from labelcheck.review.picture.colours import INK
+from labelcheck.review.picture.colours import GREY, INK, Colour
 from labelcheck.trade.errors import RasterTooLarge
 from labelcheck.trade.shapes import Shapes, bars, concatenate, polygon
 
@@ -28,12 +28,22 @@ def outline_bodies(canvas: Canvas, at: tuple[int, int], bodies: Sequence[Body], 
         _lay(canvas, at, lines, view, strength)
 
 
+def cover_with_bodies(canvas: Canvas, at: tuple[int, int], bodies: Sequence[Body], view: View) -> None:
+    """Each body in view as it will stand there: nothing is seen through it."""
+    _lay(canvas, at, _areas(bodies, view), view, 1.0, GREY)
+    near = [body for body in bodies if body.area.intersects(shapely.box(*view.box_mm))]
+    _lay(canvas, at, _edges(near, _LINE_PIXELS / view.pixels_per_mm), view, 1.0)
+
+
 def fill_bodies(canvas: Canvas, at: tuple[int, int], bodies: Sequence[Body], view: View) -> None:
     """Each body in view as a dark pane."""
-    x0, y0, x1, y1 = view.box_mm
-    near = [body.area for body in bodies if body.area.intersects(shapely.box(x0, y0, x1, y1))]
-    areas = [polygon([np.asarray(area.exterior.coords)[:-1, :2]]) for area in near]
-    _lay(canvas, at, concatenate(areas), view, _SOLID)
+    _lay(canvas, at, _areas(bodies, view), view, _SOLID)
+
+
+def _areas(bodies: Sequence[Body], view: View) -> Shapes:
+    """Each body that reaches into a view, filled."""
+    near = [body.area for body in bodies if body.area.intersects(shapely.box(*view.box_mm))]
+    return concatenate([polygon([np.asarray(area.exterior.coords)[:-1, :2]]) for area in near])
 
 
 def _edges(bodies: Sequence[Body], width_mm: float) -> Shapes:
@@ -45,7 +55,9 @@ def _edges(bodies: Sequence[Body], width_mm: float) -> Shapes:
     return bars(start[:, 0], start[:, 1], end[:, 0], end[:, 1], width_mm)
 
 
-def _lay(canvas: Canvas, at: tuple[int, int], shapes: Shapes, view: View, strength: float) -> None:
+def _lay(
+    canvas: Canvas, at: tuple[int, int], shapes: Shapes, view: View, strength: float, colour: Colour = INK
+) -> None:
     if len(shapes) == 0:
         return
     try:
@@ -54,4 +66,4 @@ def _lay(canvas: Canvas, at: tuple[int, int], shapes: Shapes, view: View, streng
         # The picture is worth more than the outlines over it.
         return
     share = (cover * np.float32(strength)).astype(np.uint8)
-    canvas.blend(share[:, ::-1] if view.mirrored else share, *at, INK)
+    canvas.blend(share[:, ::-1] if view.mirrored else share, *at, colour)

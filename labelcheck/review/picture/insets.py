@@ -8,9 +8,16 @@ from labelcheck.cures.cure import Cure
 from labelcheck.judging import Finding
 from labelcheck.labels.label import Box, Label
 from labelcheck.review.grouping import FindingGroup
+from labelcheck.review.picture.assembled import (
+    draw_mounted,
+    draw_profile,
+    name_mounted,
+    profile_of,
+    write_strips,
+)
 from labelcheck.review.picture.badges import badge_size, draw_badge
 from labelcheck.review.picture.board_view import SideParts, View, draw_view
-from labelcheck.review.picture.bodies import fill_bodies
+from labelcheck.review.picture.bodies import cover_with_bodies, fill_bodies
 from labelcheck.review.picture.canvas import Canvas, Pixels
 from labelcheck.review.picture.colours import GREY, INK, PAPER, RULE, SEVERITY_STYLES
 from labelcheck.review.picture.ghosts import box_with_ghost, draw_ghost, ghost_of, ghost_told
@@ -40,6 +47,8 @@ _LINE_PITCH = 24
 _HEIGHT_ANALYSERS = frozenset({"short-character"})
 _BODY_ANALYSERS = frozenset({"under-body", "behind-body"})
 """Their insets show what stands there."""
+_WORDED_ANALYSERS = frozenset({"over-copper-edge"})
+"""What they measure is no length of the label, so that no bar of it tells anything."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +84,9 @@ def draw_inset(canvas: Canvas, tile: Pixels, inset: Inset, parts: SideParts, loo
     shift = None if looks.press is None else looks.press.shift_of(inset.finding, inset.label)
     if looks.press is not None and shift is not None:
         _draw_printed(canvas, tile, inset, parts, (looks, looks.press, shift))
+        return
+    if looks.press is not None and inset.finding.analyser in _BODY_ANALYSERS:
+        _draw_assembled(canvas, tile, inset, parts, (looks, looks.press))
         return
     view = inset_view(inset, right - left - 2 * _PADDING, looks)
     canvas.place(draw_view(parts, view, canvas.palette), left + _PADDING, picture_top)
@@ -121,6 +133,31 @@ def _draw_printed(
         _draw_measure(canvas, at, inset, view)
     ghostly = _draw_ghost(canvas, places[0], inset, view)
     name_pair(canvas, places, inset.label, (press, shift), (looks.unit, view.width))
+    _draw_caption(canvas, tile, inset, view, looks, ghostly)
+
+
+def _draw_assembled(
+    canvas: Canvas, tile: Pixels, inset: Inset, parts: SideParts, with_parts: tuple[Looks, Press]
+) -> None:
+    """The label without and with the parts on, or from above and from the side where they stand before it."""
+    looks, press = with_parts
+    left, top, right, _ = tile
+    width, height = sizes_of_pair(right - left - 2 * _PADDING, _PICTURE_HEIGHT)[0]
+    view = inset_view(inset, width, looks, height)
+    places = places_of_pair((left + _PADDING, top + _TITLE_HEIGHT), view, stacked=False)
+    draw_mounted(canvas, places, view, parts)
+    if inset.finding.analyser == "behind-body":
+        (x, y), beside = places[1], places[0]
+        cover_with_bodies(canvas, beside, parts.bodies, view)
+        profile = profile_of(inset.label, parts.bodies)
+        angle = press.limits.viewing_angle_deg
+        draw_profile(canvas, (x, y, x + view.width, y + view.height), profile, angle)
+        write_strips(canvas, places, ("from above", f"from the side, at {angle:g}\N{DEGREE SIGN}"), view.width)
+    else:
+        for at in places:
+            _draw_measure(canvas, at, inset, view)
+        name_mounted(canvas, places, inset.label, press.assembled.get(inset.label.id), view.width)
+    ghostly = _draw_ghost(canvas, places[0], inset, view)
     _draw_caption(canvas, tile, inset, view, looks, ghostly)
 
 
@@ -213,10 +250,11 @@ def _draw_caption(
     """
     finding = inset.finding
     style = SEVERITY_STYLES[finding.severity]
+    told_in_words = finding.analyser in _WORDED_ANALYSERS
     letters = face(24)
     x, right = tile[0] + _PADDING, tile[2] - _PADDING
     y = tile[1] + _TITLE_HEIGHT + _PICTURE_HEIGHT + 8
-    if finding.unit == "mm" and finding.measured is not None and finding.limit is not None:
+    if finding.unit == "mm" and not told_in_words and finding.measured is not None and finding.limit is not None:
         for said, value, colour in (("measured", finding.measured, style.edge), ("limit", finding.limit, INK)):
             canvas.write((x, y), f"{said} {amount(value, 'mm', looks.unit)}", letters, (INK, PAPER))
             if finding.analyser not in _HEIGHT_ANALYSERS:

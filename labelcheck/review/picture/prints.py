@@ -1,7 +1,7 @@
 """A label as drawn beside the same label as printed, both worked out anew for the picture."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from PIL import Image
@@ -39,6 +39,8 @@ class Press:
     printed: Mapping[str, Printed]
     """What is left of each label, by id."""
     ink: Colour
+    assembled: Mapping[str, str | None] = field(default_factory=dict)
+    """What is read of each label with the parts on, by id."""
 
     def shift_of(self, finding: Finding, label: Label) -> tuple[float, float] | None:
         """How the legend lies off in the print to be shown; None where printing shows nothing of this finding."""

@@ -146,7 +146,8 @@ def _press(review: Review, board: Board) -> Press | None:
     if review.judged_by is None:
         return None
     printed = {state.label.id: state.printed for state in review.labels}
-    return Press(board, review.judged_by, printed, materials_of(board.appearance).ink)
+    assembled = {state.label.id: state.reads_as_assembled for state in review.labels}
+    return Press(board, review.judged_by, printed, materials_of(board.appearance).ink, assembled)
 
 
 def png_of(picture: Image.Image) -> bytes:
