@@ -49,12 +49,12 @@ def draw_mounted(canvas: Canvas, places: Places, view: View, parts: SideParts) -
 
 def name_mounted(canvas: Canvas, places: Places, label: Label, reads: str | None, width: int) -> None:
     """Write above each of the two what it is, and what is read with the parts on."""
-    told = "with the parts on"
+    told = "with parts"
     if reads == "":
         told += ": not seen"
     elif reads is not None and reads != label.text and reads.strip("? "):
         told += f": {reads}"
-    write_strips(canvas, places, ("without the parts", told), width)
+    write_strips(canvas, places, ("without parts", told), width)
 
 
 def write_strips(canvas: Canvas, places: Places, words: tuple[str, str], width: int) -> None:
