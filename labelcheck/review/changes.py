@@ -5,11 +5,12 @@
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from labelcheck.judging import SEVERITIES
+from labelcheck.review.grouping import sentence_form
 from labelcheck.review.matching import LabelMatching, match_labels
 from labelcheck.review.seen import FindingSeen, LabelSeen, Seen
 
@@ -18,6 +19,8 @@ SAME_FAULT_MM = 1.0
 
 WORTH_TELLING = 0.05
 """A measure that moved by less than this share of its limit is as good or as bad as before (judgement)."""
+SHARE_WORTH_TELLING = 0.03
+"""Nor is a share of ink that moved by less than this, however low its limit is (judgement)."""
 
 Went = Literal["worse", "same", "better"]
 
@@ -45,7 +48,7 @@ class StillThere:
         if before != after:
             return "worse" if after < before else "better"
         more = _excess(self.new.finding) - _excess(self.old.finding)
-        if abs(more) < WORTH_TELLING:
+        if abs(more) < WORTH_TELLING or _is_slight(self.old.finding, self.new.finding):
             return "same"
         return "worse" if more > 0 else "better"
 
@@ -109,6 +112,18 @@ def changes_between(old: Seen, new: Seen) -> Changes:
         holding=tuple(reason for reason in new.holding if reason not in old.holding),
         no_longer_holding=tuple(reason for reason in old.holding if reason not in new.holding),
     )
+
+
+def faults_alike(faults: Iterable[Fault]) -> list[list[Fault]]:
+    """Faults of one side, severity and question whose sentences say the same, in the order of the first of each."""
+    kinds: dict[tuple[str, ...], list[Fault]] = {}
+    for fault in faults:
+        finding = fault.finding
+        fact = sentence_form(finding.message, "" if fault.label is None else fault.label.called())
+        # What comes of it ("printed, it reads …") may differ between labels with one and the same fault.
+        kind = (finding.side, finding.severity, finding.analyser, str(finding.accepted), fact.partition("; ")[0])
+        kinds.setdefault(kind, []).append(fault)
+    return list(kinds.values())
 
 
 def _faults(seen: Seen) -> list[Fault]:
@@ -199,6 +214,13 @@ def _severity_rank(finding: FindingSeen) -> int:
     """0 is the worst; a word of a later version counts as the mildest."""
     known = [str(severity) for severity in SEVERITIES]
     return known.index(finding.severity) if finding.severity in known else len(known)
+
+
+def _is_slight(old: FindingSeen, new: FindingSeen) -> bool:
+    """Whether a share differs by so little that nobody would see it."""
+    if new.unit != "fraction" or old.measured is None or new.measured is None:
+        return False
+    return abs(new.measured - old.measured) < SHARE_WORTH_TELLING
 
 
 def _excess(finding: FindingSeen) -> float:

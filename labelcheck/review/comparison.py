@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from labelcheck.judging import SEVERITIES, Severity
-from labelcheck.review.changes import Changes, Fault, StillThere
+from labelcheck.review.changes import Changes, Fault, StillThere, faults_alike
 from labelcheck.review.matching import LabelMatching, LabelPair
 from labelcheck.review.seen import FindingSeen, LabelSeen, Seen
 from labelcheck.review.summary import PLAIN_TERMINAL, Terminal, laid_out
@@ -75,12 +75,12 @@ def comparison_told(old: Seen, new: Seen, changes: Changes, unit: Unit, terminal
     """The whole comparison for a terminal, without a line feed at its end."""
     sections = [
         _opening(old, new, changes, unit),
-        _section("New", [_fault(fault, unit) for fault in changes.new]),
+        _section("New", _faults(changes.new, unit)),
         _section("Got worse", [_still(one, unit) for one in changes.still if got_worse(one)]),
-        _section("Not asked again", [_fault(fault, unit) for fault in changes.unasked]),
+        _section("Not asked again", _faults(changes.unasked, unit)),
         _section("New reasons to hold", [_item(in_unit(reason, unit)) for reason in changes.holding]),
-        _section("Fixed", [_fault(fault, unit, advice=False) for fault in changes.fixed]),
-        _section("Gone with its label", [_fault(fault, unit, advice=False) for fault in changes.gone]),
+        _section("Fixed", _faults(changes.fixed, unit, advice=False)),
+        _section("Gone with its label", _faults(changes.gone, unit, advice=False)),
         _section("Got better, not gone", [_still(one, unit) for one in changes.still if one.went == "better"]),
         _section("Still there", _still_there(changes)),
         _section("Labels", _labels(changes.labels, unit)),
@@ -91,11 +91,11 @@ def comparison_told(old: Seen, new: Seen, changes: Changes, unit: Unit, terminal
 
 def comparison_line(old: Seen, new: Seen, changes: Changes) -> str:
     """The comparison in one line."""
-    return printable(f"{old.set_name} -> {new.set_name}: {_headline(changes)}")
+    return printable(f"{old.set_name} -> {new.set_name}: {headline(changes)}")
 
 
 def _opening(old: Seen, new: Seen, changes: Changes, unit: Unit) -> list[str]:
-    lines = [_headline(changes)]
+    lines = [headline(changes)]
     for word, seen in (("old", old), ("new", new)):
         when = seen.checked_at.replace("T", " ").replace("Z", " UTC")
         lines.append(
@@ -111,7 +111,8 @@ def _opening(old: Seen, new: Seen, changes: Changes, unit: Unit) -> list[str]:
     return lines
 
 
-def _headline(changes: Changes) -> str:
+def headline(changes: Changes) -> str:
+    """Whether it got better or worse, and by how much, in one sentence."""
     bad = worse(changes)
     mended = len(changes.fixed)
     good = f"{counted(mended, 'finding')} {'is' if mended == 1 else 'are'} fixed" if mended else ""
@@ -123,6 +124,18 @@ def _headline(changes: Changes) -> str:
     if changes.new or labels.added or labels.removed or label_changes(labels):
         return "NO WORSE: what changed makes nothing harder to read"
     return "SAME: no label and no finding differs"
+
+
+def _faults(faults: Sequence[Fault], unit: Unit, advice: bool = True) -> list[str]:
+    """A line for each kind of fault: the worst one's own sentence, and who else has the same."""
+    lines = []
+    for alike in faults_alike(faults):
+        others = ""
+        if len(alike) > 1:
+            names = [one.finding.id if one.label is None else one.label.called() for one in alike[1:]]
+            others = printable(in_unit(f" The same fault on {len(names)} more: {some_of(names, _SHOWN)}.", unit))
+        lines.append(_fault(alike[0], unit, advice) + others)
+    return lines
 
 
 def _fault(fault: Fault, unit: Unit, advice: bool = True) -> str:
@@ -157,7 +170,8 @@ def _still_there(changes: Changes) -> list[str]:
         for severity in map(str, SEVERITIES)
         if (count := sum(1 for one in same if one.new.finding.severity == severity))
     ]
-    names = [one.new.label.called() if one.new.label is not None else one.new.finding.id for one in same]
+    called = (one.new.label.called() if one.new.label is not None else one.new.finding.id for one in same)
+    names = list(dict.fromkeys(called))
     return [_item(f"{counted(len(same), 'finding')} as before ({listed(counts)}): {some_of(names, _SHOWN)}.")]
 
 

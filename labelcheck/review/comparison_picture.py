@@ -10,7 +10,7 @@ from labelcheck.board.board import Board
 from labelcheck.judging import SEVERITIES, Severity
 from labelcheck.labels.label import Box
 from labelcheck.review.changes import Changes, Fault
-from labelcheck.review.comparison import got_worse, label_changes
+from labelcheck.review.comparison import got_worse, headline, label_changes
 from labelcheck.review.picture.badges import badge_size, draw_badge
 from labelcheck.review.picture.board_view import SideParts, View, board_box, draw_view, parts_of
 from labelcheck.review.picture.canvas import Canvas
@@ -39,6 +39,9 @@ _FAR = 0.6
 """Places that lie farther apart than this share of a window are shown each in the middle of its own."""
 _MOST_PIXELS_PER_MM = 120.0
 _NUMBERED = 60
+
+_Pixels = tuple[int, int, int, int]
+"""Left, top, right, bottom."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +107,7 @@ def draw_comparison(
         2 * _EDGE + 2 * _HALF + _GAP, top_of_cards + rows * (_CARD + _GAP) + 30,
         palette_of(materials_of(boards[1].appearance)), PAPER,
     )
-    _draw_title(canvas, names, len(places), len(cards))
+    _draw_title(canvas, names, headline(changes), (len(places), len(cards)))
     top = _TITLE
     for side, height in zip(sides, heights, strict=True):
         _draw_whole(canvas, top, height, states, side, places)
@@ -151,13 +154,16 @@ def _severity(fault: Fault) -> Severity:
     return known[0] if known else Severity.NOTE
 
 
-def _draw_title(canvas: Canvas, names: tuple[str, str], count: int, shown: int) -> None:
-    large, plain = face(44), face(28)
+def _draw_title(canvas: Canvas, names: tuple[str, str], said: str, counts: tuple[int, int]) -> None:
+    """Whether it got worse, then how many places changed and how many of them are enlarged."""
+    large, plain = face(40), face(28)
+    width = canvas.width - 2 * _EDGE
+    canvas.write((_EDGE, 16), shortened(said, large, width - 40), large, (INK, PAPER), bold=True)
+    count, shown = counts
     words = "One changed place" if count == 1 else f"{count} changed places" if count else "Nothing changed"
     more = f"; the first {shown} are enlarged below" if count > shown else ""
-    canvas.write((_EDGE, 14), "Before and now", large, (INK, PAPER), bold=True)
     said = f"{words}{more}. Left: {printable(names[0])}. Right: {printable(names[1])}."
-    canvas.write((_EDGE, 72), shortened(said, plain, canvas.width - 2 * _EDGE), plain, (INK, PAPER))
+    canvas.write((_EDGE, 72), shortened(said, plain, width), plain, (INK, PAPER))
 
 
 def _board_height(states: Sequence[_State]) -> int:
@@ -188,23 +194,42 @@ def _draw_whole(
         view = View(state.box, scale, mirrored_on(side))
         at = (left + (_HALF - view.width) // 2, top + 38 + (height - view.height) // 2)
         canvas.place(draw_view(state.parts[side], view, canvas.palette), *at)
+        frames = []
         for number, place in reversed(list(enumerate(places[:_NUMBERED], start=1))):
             box = place.old_box if column == 0 else place.new_box
             if place.side is side and box is not None:
-                frame = _frame(canvas, at, view, box, _colour(place), area)
-                if number <= MOST_PLACES:
-                    _draw_number(canvas, frame, area, number, place.severity)
+                frames.append((number, place, _frame(canvas, at, view, box, _colour(place), area)))
+        taken: list[_Pixels] = [frame for _, _, frame in frames]
+        for number, place, frame in reversed(frames):
+            if number <= MOST_PLACES:
+                spot = _free_spot(badge_size(str(number)), frame, area, taken)
+                draw_badge(canvas, *spot[:2], str(number), place.severity)
+                taken.append(spot)
 
 
-def _draw_number(
-    canvas: Canvas, frame: tuple[int, int, int, int], area: tuple[int, int, int, int], number: int, severity: Severity
-) -> None:
-    """The number right above what it is about, or below where there is no room."""
-    width, height = badge_size(str(number))
-    left = min(max(frame[0], area[0] + 4), area[2] - width - 4)
-    top = frame[1] - height - 4
-    draw_badge(canvas, left, top if top >= area[1] + 4 else min(frame[3] + 4, area[3] - height - 4), str(number),
-               severity)
+def _free_spot(size: tuple[int, int], frame: _Pixels, area: _Pixels, taken: Sequence[_Pixels]) -> _Pixels:
+    """Where a number stands beside what it is about: above it if nothing is there, else where it covers least."""
+    width, height = size
+    rights, lows = (frame[0], frame[2] - width), (frame[1] - height - 4, frame[3] + 4)
+    level = (frame[1] + frame[3] - height) // 2
+    corners = [
+        (rights[0], lows[0]), (rights[1], lows[0]), (rights[0], lows[1]), (rights[1], lows[1]),
+        (frame[2] + 4, level), (frame[0] - width - 4, level),
+        (frame[2] + 4, lows[0]), (frame[0] - width - 4, lows[0]), (frame[2] + 4, lows[1]),
+        (frame[0] - width - 4, lows[1]),
+    ]
+    spots = []
+    for x, y in corners:
+        left = min(max(x, area[0] + 4), area[2] - width - 4)
+        top = min(max(y, area[1] + 4), area[3] - height - 4)
+        spots.append((left, top, left + width, top + height))
+    return min(spots, key=lambda spot: sum(_common(spot, other) for other in taken))
+
+
+def _common(one: _Pixels, other: _Pixels) -> int:
+    """Pixels that two rectangles share."""
+    width, height = min(one[2], other[2]) - max(one[0], other[0]), min(one[3], other[3]) - max(one[1], other[1])
+    return max(width, 0) * max(height, 0)
 
 
 def _draw_card(

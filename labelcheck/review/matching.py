@@ -26,6 +26,9 @@ SHARED_AT_LEAST = 0.5
 GROWN_AT_MOST = 1.6
 """A label that was renamed keeps its character height within this factor."""
 
+UNREAD_WITHIN_MM = 3.0
+"""How far a label is followed that was read in one of the two checks only: another one may have its size."""
+
 SAME_SIZE_MM = 0.1
 """Unread labels are followed by their size: width and height within this much."""
 
@@ -185,7 +188,8 @@ class _Matcher:
             for one in ours[key]:
                 for other in theirs[key]:
                     distance = math.hypot(*self._move(one, other))
-                    if distance <= bound:
+                    alike = key not in often or distance == 0 or _alike_in_height(self.old[one], self.new[other])
+                    if distance <= bound and alike:
                         yield distance, one, other
 
     def same_place(self) -> Iterator[Candidate]:
@@ -204,9 +208,13 @@ class _Matcher:
             old = self.old[one]
             for other in others:
                 new = self.new[other]
-                unread = old.text is None or new.text is None
-                if unread and math.dist(_size(old), _size(new)) <= SAME_SIZE_MM:
-                    yield math.hypot(*self._move(one, other)), one, other
+                distance = math.hypot(*self._move(one, other))
+                if old.text is None and new.text is None:
+                    follows = True
+                else:
+                    follows = (old.text is None or new.text is None) and distance <= UNREAD_WITHIN_MM
+                if follows and math.dist(_size(old), _size(new)) <= SAME_SIZE_MM:
+                    yield distance, one, other
 
     def other_side(self) -> Iterator[Candidate]:
         """Labels of a text that is left once before and once after, on different sides."""

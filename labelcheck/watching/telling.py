@@ -2,8 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from labelcheck.review.changes import Changes, Fault, StillThere
-from labelcheck.review.grouping import sentence_form
+from labelcheck.review.changes import Changes, Fault, StillThere, faults_alike
 from labelcheck.review.wording import counted, in_unit, printable, some_of
 from labelcheck.trade.units import Unit
 from labelcheck.watching.messages import BoardTold, Came
@@ -54,13 +53,9 @@ def _open(still: Iterable[StillThere]) -> list[StillThere]:
 
 def _faults(word: str, faults: Sequence[Fault], with_advice: bool = False) -> list[str]:
     """A line for each kind of fault: the worst one's own sentence, and who else has the same."""
-    kinds: dict[tuple[str, str, str], list[Fault]] = {}
-    for fault in faults:
-        finding = fault.finding
-        name = "" if fault.label is None else fault.label.called()
-        kinds.setdefault((finding.side, finding.severity, sentence_form(finding.message, name)), []).append(fault)
+    kinds = faults_alike(faults)
     lines = []
-    for same in list(kinds.values())[:SHOWN]:
+    for same in kinds[:SHOWN]:
         finding = same[0].finding
         advice = f" {finding.advice}" if with_advice and finding.advice is not None else ""
         others = ""
@@ -68,7 +63,7 @@ def _faults(word: str, faults: Sequence[Fault], with_advice: bool = False) -> li
             names = [_called(fault) for fault in same[1:]]
             others = f" The same fault on {len(names)} more: {some_of(names, NAMED, 'others, see the review')}."
         lines.append(f"{word:<8} {finding.side:<7} {printable(finding.message + advice + others)}")
-    beyond = sum(len(same) for same in list(kinds.values())[SHOWN:])
+    beyond = sum(map(len, kinds[SHOWN:]))
     if beyond:
         lines.append(f"{word:<8} {beyond} more of other kinds, see the review")
     return lines

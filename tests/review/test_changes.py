@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelcheck.review.changes import changes_between
+from labelcheck.review.changes import changes_between, faults_alike
 from labelcheck.review.matching import match_labels
 from labelcheck.review.record import record_text
 from labelcheck.review.seen import FindingSeen, LabelSeen, Seen, read_record
@@ -43,6 +43,17 @@ def told(old: Seen, new: Seen) -> dict[str, list[str]]:
     ids = {name: [fault.finding.id for fault in faults] for name, faults in parts.items()}
     ids["still"] = [one.new.finding.id for one in changes.still]
     return {name: found for name, found in ids.items() if found}
+
+
+def test_one_fault_of_many_labels_is_one_kind() -> None:
+    labels = [label(f"T{number}", f"R{number}", 5.0 * number, 5) for number in range(1, 4)]
+    said = '"{}" loses 40 % of "R" at a mask opening; printed, it reads "{}".'
+    findings = [
+        finding(f"F{place}", "in-opening", one, message=said.format(one.text, place))
+        for place, one in enumerate(labels)
+    ]
+    faults = changes_between(seen(labels), seen(labels, findings)).new
+    assert [[one.finding.id for one in kind] for kind in faults_alike(faults)] == [["F0", "F1", "F2"]]
 
 
 def test_a_moved_label_keeps_its_fault_whatever_its_number() -> None:
@@ -116,6 +127,20 @@ def test_an_unread_label_is_followed_by_its_size() -> None:
     assert [one.id for one in matching.added] == ["T2"]
 
 
+@pytest.mark.parametrize(("x", "followed"), [(7.0, True), (11.0, False)])
+def test_a_label_read_only_once_is_followed_less_far(x: float, followed: bool) -> None:
+    # Another label may have its size: "TX" is not what an unread label 6 mm away has become.
+    matching = match_labels(seen([label("T1", None, 5, 5)]), seen([label("T4", "R12", x, 5)]))
+    assert bool(matching.pairs) is followed
+
+
+def test_a_large_digit_is_not_the_small_one_nearby() -> None:
+    before = [label("T1", "2", 5, 5, character_height_mm=2.25), label("T2", "2", 90, 60)]
+    after = [label("T1", "2", 8, 5, character_height_mm=1.2), label("T2", "2", 90, 60)]
+    matching = match_labels(seen(before), seen(after))
+    assert [pair.new.id for pair in matching.pairs] == ["T2"]
+
+
 def test_a_board_exported_with_another_origin_has_not_changed() -> None:
     labels = [label(f"T{number}", f"R{number}", 4.0 * number, 3.0 * number) for number in range(1, 9)]
     moved = [replace(one, box_mm=tuple(side + 37.123 for side in one.box_mm)) for one in labels]
@@ -151,6 +176,10 @@ def test_a_board_that_grew_keeps_its_labels_in_place() -> None:
         ({"measured": 0.5}, {"measured": 0.52}, "same"),
         ({"measured": None}, {"measured": None}, "same"),
         ({"measured": 0.4, "limit": 0.2}, {"measured": 0.3, "limit": 0.2}, "better"),
+        ({"measured": 0.12, "limit": 0.1, "unit": "fraction"}, {"measured": 0.14, "limit": 0.1, "unit": "fraction"},
+         "same"),
+        ({"measured": 0.12, "limit": 0.1, "unit": "fraction"}, {"measured": 0.16, "limit": 0.1, "unit": "fraction"},
+         "worse"),
     ],
 )
 def test_a_fault_that_stays_may_get_worse_or_better(before, after, went) -> None:

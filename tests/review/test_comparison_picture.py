@@ -7,7 +7,7 @@ import numpy as np
 from labelcheck.board.board import Board
 from labelcheck.judging import Severity
 from labelcheck.review.changes import changes_between
-from labelcheck.review.comparison_picture import MOST_PLACES, changed_places, draw_comparison
+from labelcheck.review.comparison_picture import MOST_PLACES, _common, _free_spot, changed_places, draw_comparison
 from labelcheck.review.contents import Review
 from labelcheck.review.record import record_of
 from labelcheck.review.seen import seen_in
@@ -52,3 +52,14 @@ def test_nothing_changed_and_very_much_changed(review: Review, board: Board, man
     changes = between(replace(review, labels=(), findings=()), replace(review, labels=labels, findings=findings))
     assert len(changed_places(changes)) == 100 > MOST_PLACES
     assert max(draw_comparison((board, board), ("a", "b"), changes).size) <= 4200
+
+
+def test_numbers_beside_one_another_do_not_cover_one_another() -> None:
+    area = (0, 0, 900, 600)
+    taken = [(x, 300, x + 30, 320) for x in range(300, 420, 40)]
+    spots = []
+    for frame in list(taken):
+        spots.append(_free_spot((40, 40), frame, area, [*taken, *spots]))
+    for place, spot in enumerate(spots):
+        assert all(_common(spot, other) == 0 for other in [*taken, *spots[:place]])
+        assert area[0] <= spot[0] and spot[2] <= area[2] and area[1] <= spot[1] and spot[3] <= area[3]
