@@ -75,6 +75,8 @@ class Measurement:
     label: Label | None = None
     """For a question asked once a board: the label that it is about, None where it is about the side as a whole.
     Without one `said` begins the sentence."""
+    matters: Weight | None = None
+    """`Weight.MORE` where a person asked for it in so many words: then it stands first among those as bad."""
 
 
 MISREAD_ABOVE = "a character that loses over {bound} can be misread"
@@ -163,6 +165,7 @@ def _judged(analyser: Analyser, measurement: Measurement, label: Label | None, s
         message=f"{sentence[0].upper()}{sentence[1:]}; {asked}.",
         advice=measurement.advice,
         source=measurement.limit.source_of(severity),
+        matters=measurement.matters,
     )
 
 

@@ -8,7 +8,7 @@ from labelcheck.labels.wanted import labels_that_carry
 from labelcheck.press.board_evidence import BoardEvidence
 from labelcheck.trade.limits import HEIGHT_TOLERANCE_MM, Limit, Limits
 from labelcheck.trade.sides import OUTER_SIDES, Side
-from labelcheck.trade.stated import MustCarry
+from labelcheck.trade.stated import MustCarry, Weight
 from labelcheck.trade.units import format_length
 
 
@@ -45,6 +45,7 @@ def _missing(wanted: MustCarry, unread: Sequence[Label], evidence: BoardEvidence
         asked=_asked(wanted, "the limits file asks for it"),
         advice="Put it on the legend, or read the unread labels yourself." if unread else "Put it on the legend.",
         side=wanted.side if wanted.side is not None else evidence.legends[0],
+        matters=Weight.MORE,
     )
 
 
@@ -59,6 +60,7 @@ def _height(wanted: MustCarry, asked_mm: float, label: Label) -> Measurement:
         advice=f"Make it {format_length(asked_mm)} high or more.",
         side=Side(label.side),
         label=label,
+        matters=Weight.MORE,
     )
 
 

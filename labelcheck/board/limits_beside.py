@@ -48,6 +48,8 @@ def _is_file(path: Path) -> bool:
 def bytes_of(file: Path) -> bytes:
     """The bytes of a limits file, or so many that it is refused as too long."""
     try:
+        if file.is_dir():
+            raise WrongArguments(f"{file}: This is a folder. Name the limits file in it, or leave --limits away.")
         if not file.is_file():
             raise WrongArguments(f"{file}: There is no such file. Name a limits file, or leave --limits away.")
         with file.open("rb") as stream:

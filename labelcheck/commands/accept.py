@@ -84,7 +84,8 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
 
 def run(chosen: argparse.Namespace) -> int:
     """Look the findings up, write what is not accepted yet, say what was written."""
-    if not chosen.because.strip():
+    because = " ".join(chosen.because.split())
+    if not because:
         raise WrongArguments("--because is empty. Say why the finding may stay; somebody will ask.")
     file = chosen.limits or limits_file_of(chosen.set) or new_limits_file_for(chosen.set)
     now = _check_again(chosen, file)
@@ -99,7 +100,7 @@ def run(chosen: argparse.Namespace) -> int:
     if new:
         board = (now.review.set_name, now.review.box_mm)
         labels = now.outcome.labels
-        accepted = [acceptance_of(one, _label(one, labels), board, chosen.because.strip()) for one in new]
+        accepted = [acceptance_of(one, _label(one, labels), board, because) for one in new]
         content = bytes_of(file) if file.exists() else None
         after, lines = with_acceptances_appended(str(file), content, accepted)
         _write(file, after)

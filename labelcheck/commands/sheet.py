@@ -1,6 +1,7 @@
 """`labelcheck sheet SET`: both sides of a board on paper at exactly 1:1, to lay the real parts on."""
 
 import argparse
+import sys
 from pathlib import Path
 
 from labelcheck.board.building import build_board
@@ -40,7 +41,8 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
     )
     parser.add_argument("set", type=Path, metavar="SET", help="a folder, a zip, or any file of a set")
     parser.add_argument("--paper", type=str.lower, choices=list(PAPERS), default="a4", help="default: a4")
-    parser.add_argument("--out", type=Path, metavar="FILE", help="write it there (default: SET.true-size.pdf)")
+    parser.add_argument("--out", type=Path, metavar="FILE", help="write it there (default: SET.true-size.pdf); "
+                        "- prints it and nothing else")
     add_limits_file(parser)
     parser.add_argument("--quiet", action="store_true", help="print nothing; the exit status tells")
     parser.set_defaults(run=run)
@@ -59,6 +61,9 @@ def run(chosen: argparse.Namespace) -> int:
     for fab_set in boards:
         board = build_board(fab_set, bodies=limits.on_board(fab_set.name).bodies).board
         sheet = true_size_sheet(fab_set, board, PAPERS[chosen.paper])
+        if str(chosen.out) == "-":
+            sys.stdout.buffer.write(sheet.pdf)
+            continue
         file = sheet_for(chosen.set, fab_set.name, chosen.out)
         write_file(file, sheet.pdf, chosen.set)
         if not chosen.quiet:

@@ -4,6 +4,9 @@ from dataclasses import dataclass
 
 from labelcheck.labels.label import Box
 
+THE_EDGE = "the edge of the board"
+"""What is in the way where a label would reach past it; the one such thing of which there is only one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Cure:

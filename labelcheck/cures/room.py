@@ -8,6 +8,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from labelcheck.board.board import Board
+from labelcheck.cures.cure import THE_EDGE
 from labelcheck.labels.label import Box, Label
 from labelcheck.press.hiding import ESTIMATE_SPARED_MM
 from labelcheck.press.obstacles import obstacles_on
@@ -63,7 +64,7 @@ def room_on(board: Board, side: Side, labels: Sequence[Label], near_mm: Box, lim
     body_boxes, body = _boxes_of_bodies(board, side, limits)
     openings = nothing if obstacles.openings is None else obstacles.openings
     return Room(
-        taken=(("mask openings", openings), ("holes", holes), ("the edge of the board", outside)),
+        taken=(("mask openings", openings), ("holes", holes), (THE_EDGE, outside)),
         all_taken=union(union(openings, holes), outside),
         drawn=_drawn(board, side, labels, near_mm),
         body_boxes=body_boxes,

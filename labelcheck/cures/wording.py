@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from labelcheck.cures.cure import Cure
+from labelcheck.cures.cure import THE_EDGE, Cure
 from labelcheck.cures.curing import asks_for_cure
 from labelcheck.judging import Finding
 from labelcheck.labels.label import Label
@@ -74,7 +74,8 @@ def _changes(cure: Cure, label: Label) -> list[str]:
 def _no_place(cure: Cure, changed: bool) -> str:
     kinds = list(cure.in_the_way[:MOST_NAMED])
     named = " and ".join([", ".join(kinds[:-1]), kinds[-1]] if len(kinds) > 1 else kinds)
-    way = f": {named} are in the way" if named else ""
+    are = "is" if kinds == [THE_EDGE] else "are"
+    way = f": {named} {are} in the way" if named else ""
     so = " for it at that size" if changed else " for it"
     if cure.looked_mm > 0:
         return f"No place is free{so} within {cure.looked_mm:g} mm{way}."

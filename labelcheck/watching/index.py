@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
 
-from labelcheck.review.wording import printable
+from labelcheck.review.wording import counted, printable
 from labelcheck.review.writing import PAGE, PICTURES
 
 INDEX = "index.html"
@@ -17,15 +17,22 @@ REFRESH_S = 5
 """How often a browser looks again."""
 
 _STYLE = """
-body { margin: 2rem auto; max-width: 76rem; padding: 0 1rem; font: 16px/1.45 system-ui, sans-serif;
-  color: #1d2329; background: #f4f5f3; }
+:root { color-scheme: light dark; --ink: #161a20; --grey: #565d66; --paper: #ffffff; --ground: #f3f5f6;
+  --rule: #c4c9cf; }
+@media (prefers-color-scheme: dark) {
+  :root { --ink: #e8eaed; --grey: #a9b1ba; --paper: #1e2328; --ground: #14171b; --rule: #444b53; }
+}
+body { margin: 1.5rem auto; max-width: 76rem; padding: 0 1rem; font: 16px/1.45 system-ui, "Noto Sans", sans-serif;
+  color: var(--ink); background: var(--ground); }
 h1 { font-size: 1.35rem; margin: 0 0 .25rem; } p { margin: .25rem 0; }
-article { display: flex; gap: 1.25rem; flex-wrap: wrap; background: #fff; border: 1px solid #cfd4cf;
-  border-left: 10px solid #8a9199; padding: 1rem; margin: 1rem 0; }
-article.hold { border-left-color: #b3261e; } article.release { border-left-color: #2c7a3f; }
+article { display: flex; gap: 1rem; flex-wrap: wrap; background: var(--paper); border: 1px solid var(--rule);
+  border-left: 10px solid var(--grey); padding: .8rem 1rem; margin: .8rem 0; }
+article.hold { border-left-color: #a8003e; } article.release { border-left-color: #00605c; }
 article div { flex: 1 1 18rem; } h2 { font-size: 1.1rem; margin: 0; overflow-wrap: anywhere; }
-.verdict { font-weight: 700; } .when { color: #5b646d; }
-figure { margin: 0; } img { width: 22rem; max-width: 100%; border: 1px solid #cfd4cf; display: block; }
+.verdict { font-weight: 600; } .when { color: var(--grey); }
+figure { margin: 0; flex: 0 1 19rem; }
+img { width: 100%; height: 11rem; object-fit: cover; object-position: left top; border: 1px solid var(--rule);
+  display: block; }
 a { color: inherit; }
 """
 
@@ -52,13 +59,15 @@ def index_page(title: str, rows: Iterable[Row], at: Path) -> str:
     told = "\n".join(_article(row, at) for row in ordered) or "<p>No fab set has been checked yet.</p>"
     held = sum(1 for row in ordered if row.verdict == "hold")
     unchecked = sum(1 for row in ordered if row.verdict is None)
-    counts = f"{len(ordered)} boards: {len(ordered) - held - unchecked} release, {held} hold, {unchecked} not checked"
+    numbers = ((len(ordered) - held - unchecked, "release"), (held, "hold"), (unchecked, "not checked"))
+    told_apart = ", ".join(f"{count} {word}" for count, word in numbers if count)
+    counts = f"<p>{counted(len(ordered), 'board')}: {told_apart}. The newest check comes first.</p>" if ordered else ""
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="refresh" content="{REFRESH_S}">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{_text(title)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n"
-        f"<h1>{_text(title)}</h1>\n<p>{counts}. The newest check comes first.</p>\n{told}\n</body>\n</html>\n"
+        f"<h1>{_text(title)}</h1>\n{counts}\n{told}\n</body>\n</html>\n"
     )
 
 

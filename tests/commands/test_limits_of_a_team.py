@@ -122,6 +122,18 @@ def test_an_acceptance_of_what_is_mended_is_told(place: Path, capsys: pytest.Cap
     assert "no such fault is found any more. Take it out" in " ".join(capsys.readouterr().out.split())
 
 
+def test_what_the_board_must_carry_stands_first(place: Path) -> None:
+    (place.parent / "labelcheck.toml").write_text('[[must-carry]]\ntext = "POLARITY"\n')
+    told = findings(checked(place))
+    assert told[0]["analyser"] == "missing-label"
+    assert [one["severity"] for one in told[:2]] == ["unreadable"] * 2
+
+
+def test_a_folder_is_no_limits_file(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(place), "--limits", str(place)]) == 2
+    assert "This is a folder. Name the limits file in it" in capsys.readouterr().err
+
+
 def test_acceptances_of_a_set_under_its_former_name_are_told_until_they_name_the_new_one(place: Path) -> None:
     checked(place)
     assert main(["accept", str(place), "F1", "--because", "agreed"]) == 0

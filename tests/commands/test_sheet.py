@@ -37,6 +37,16 @@ def test_paper_and_place_can_be_chosen(tmp_path: Path) -> None:
     assert pages_of((tmp_path / "a.pdf").read_bytes())[0].width_mm == pytest.approx(215.9, abs=1e-3)
 
 
+def test_the_sheet_goes_to_a_pipe(
+    tmp_path: Path, capfdbinary: pytest.CaptureFixture[bytes], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = write(tmp_path / "crossing", a_set())
+    monkeypatch.chdir(tmp_path)
+    assert main(["sheet", str(folder), "--paper", "A4", "--out", "-"]) == 0
+    assert pages_of(capfdbinary.readouterr().out)[0].width_mm == pytest.approx(210.0, abs=1e-3)
+    assert [path.name for path in tmp_path.iterdir()] == ["crossing"]
+
+
 def test_a_body_that_the_limits_file_states_is_drawn(tmp_path: Path) -> None:
     folder = Path(shutil.copytree(DEMO / "track-detector", tmp_path / "detector"))
     stated = tmp_path / "labelcheck.toml"

@@ -50,6 +50,8 @@ def test_a_shift_is_told_as_it_is_seen(shift, side, words) -> None:
         ({"cleared_by": "T2"}, 'It is clear once "R12" is changed as advised there.'),
         ({"box_mm": None, "in_the_way": ("mask openings", "holes"), "looked_mm": 10.0},
          "No place is free for it within 10 mm: mask openings and holes are in the way."),
+        ({"box_mm": None, "in_the_way": ("the edge of the board",), "looked_mm": 10.0},
+         "No place is free for it within 10 mm: the edge of the board is in the way."),
         ({"box_mm": None, "height_mm": 1.0, "in_the_way": ("drawn lines",)},
          "Make it 1.00 mm high. There is no room for it at that size where it stands: drawn lines are in the way."),
     ],
