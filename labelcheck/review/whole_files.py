@@ -49,8 +49,6 @@ def write_alone(path: Path, content: bytes) -> None:
         write_new(unfinished, content)
         os.replace(unfinished, path)
     except OSError as failure:
-        if failure.filename == str(unfinished):
-            failure.filename = str(path)  # the name that the person gave
         raise unwritable(path, failure) from failure
     finally:
         discard(unfinished)
@@ -81,10 +79,17 @@ def refuse_inside(folder: Path, set_path: Path) -> None:
         )
 
 
+def _named_by_a_person(path: Path) -> Path:
+    """The file that an unfinished one was to become, for nobody knows that name; any other path as it is."""
+    if not path.name.endswith(UNFINISHED):
+        return path
+    return path.with_name(path.name.removeprefix(".").removesuffix(UNFINISHED).rpartition(".")[0])
+
+
 def unwritable(folder: Path, failure: OSError) -> UnwritableResult:
     """What went wrong on the disk, for a person."""
     # Moving names two files; the second is the one that the person knows of.
-    place = failure.filename2 or failure.filename or folder
+    place = _named_by_a_person(Path(failure.filename2 or failure.filename or folder))
     problem, cure = _PROBLEMS.get(failure.errno or 0, (f"{failure.strerror or failure}.", _OTHER_CURE))
     return UnwritableResult(f"{place}: {problem} {cure}")
 

@@ -25,7 +25,9 @@ def words_of_command(text: str) -> tuple[str, ...]:
         words = shlex.split(text)
     except ValueError as error:
         raise WrongArguments(f"--on-verdict: {text}: {error}. Close the quotes.") from error
-    if not words or shutil.which(words[0]) is None:
+    if not words:
+        raise WrongArguments("--on-verdict is empty. Name a program that can be run.")
+    if shutil.which(words[0]) is None:
         raise WrongArguments(f"--on-verdict: {text}: there is no such program. Name one that can be run.")
     return tuple(words)
 

@@ -61,7 +61,8 @@ def index_page(title: str, rows: Iterable[Row], at: Path) -> str:
     unchecked = sum(1 for row in ordered if row.verdict is None)
     numbers = ((len(ordered) - held - unchecked, "release"), (held, "hold"), (unchecked, "not checked"))
     told_apart = ", ".join(f"{count} {word}" for count, word in numbers if count)
-    counts = f"<p>{counted(len(ordered), 'board')}: {told_apart}. The newest check comes first.</p>" if ordered else ""
+    boards = counted(len(ordered), "board")
+    counts = f"<p>{boards}: {told_apart}. The newest check comes first.</p>" if ordered else ""
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="refresh" content="{REFRESH_S}">\n'

@@ -2,7 +2,6 @@
 
 import os
 import queue
-import re
 import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
@@ -318,11 +317,12 @@ class Watch:
             if key != Path():
                 self._trouble_of.pop(key, None)
             return
-        told = _UNFINISHED.sub(r"\1", trouble)
-        if self._trouble_of.get(key) != told:
-            self._trouble_of[key] = told
+        if self._trouble_of.get(key) != trouble:
+            self._trouble_of[key] = trouble
             name = f"{printable(key.name)}  " if key != Path() else ""
-            self._say(f"{_clock()}  {name}{printable(told)}")
+            # The problems of a limits file are told one a line.
+            first, *others = (printable(line) for line in trouble.splitlines() or [""])
+            self._say("\n          ".join([f"{_clock()}  {name}{first}", *others]))
 
     def _write_indexes(self) -> None:
         """The index of every drop folder, where it changed."""
@@ -352,10 +352,6 @@ class Watch:
 
     def _say(self, line: str) -> None:
         self._say_line(line)
-
-
-_UNFINISHED = re.compile(r"\.([^/\\]+)\.[0-9a-f]{8}\.unfinished")
-"""The name under which a file is written, and its own name in it."""
 
 
 def _refuse_inside_a_set(folder: Path, places: Iterable[Place]) -> None:

@@ -69,6 +69,12 @@ def test_a_failure_before_the_end_leaves_the_earlier_review(
     assert contents(folder) == OLD
 
 
+def test_what_cannot_be_written_is_called_by_the_name_that_it_was_to_have(tmp_path: Path) -> None:
+    with pytest.raises(UnwritableResult) as told:
+        write_record(tmp_path / "absent" / "my.record.json", ["{}"])
+    assert str(told.value).startswith(f"{tmp_path / 'absent' / 'my.record.json'}: the folder is not there.")
+
+
 def test_a_failing_replace_leaves_whole_files_and_nothing_else(
     tmp_path: Path, fab_set: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

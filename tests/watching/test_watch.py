@@ -172,6 +172,14 @@ def test_a_review_that_cannot_be_written_is_told_once_and_written_when_it_can(tm
     reviews_are_current({export: tmp_path / "a.review"})
 
 
+def test_each_problem_of_a_limits_file_is_told_on_a_line_of_its_own(tmp_path) -> None:
+    export = write(tmp_path / "a", a_set())
+    (tmp_path / "labelcheck.toml").write_text('proces = "inkjet"\npitch = -1\n')
+    with RunningWatch([export]) as watch:
+        told = watch.heard('a  .*:1: The key "proces" is not known')
+        assert told.splitlines()[1].startswith("          ") and ':2: "pitch" is -1' in told.splitlines()[1]
+
+
 def test_a_review_folder_inside_a_set_is_refused_and_told_once(tmp_path) -> None:
     export = write(tmp_path / "a", a_set())
     with RunningWatch([export], Options(out=export / "reviews", patience=HASTY)) as watch:
