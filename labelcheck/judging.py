@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from labelcheck.labels.label import Box, Label
 from labelcheck.press.board_evidence import BoardEvidence
-from labelcheck.press.evidence import Evidence, Loss, Misread, text_left
+from labelcheck.press.evidence import MUCH_LEFT, Evidence, Loss, Misread, text_left
 from labelcheck.trade.limits import Limit, Limits
 from labelcheck.trade.sides import OUTER_SIDES, Side
 from labelcheck.trade.stated import Acceptance, Weight
@@ -82,6 +82,12 @@ class Measurement:
 MISREAD_ABOVE = "a character that loses over {bound} can be misread"
 LONG_WORD, MOST_GUESSED = 5, 4
 """From so many characters on one in four of a word is guessed from the rest (judgement)."""
+
+STILL_READ = 0.4
+"""A character of which more is lost cannot be read, whatever a reader that has learned much makes of it: with the
+benchmark of read-back in view, where four in five are lost then."""
+TELL_NOTHING = frozenset("_")
+"""Characters that a label reads the same without."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,6 +236,7 @@ def measure_loss(loss: Loss | None, evidence: Evidence, limits: Limits, wording:
     # What is a note at most takes no ink of the print that was read back.
     told_elsewhere = by_clearance or evidence.far_off_board or wording.at_worst is Severity.NOTE
     wrong = None if told_elsewhere else misread_severity(misread, label)
+    mild = by_clearance or (not misread and _reads_still(evidence, value, limit)) or _tells_nothing(loss, label)
     return Measurement(
         value=value,
         limit=limit,
@@ -238,8 +245,20 @@ def measure_loss(loss: Loss | None, evidence: Evidence, limits: Limits, wording:
         asked=MISREAD_ABOVE if wrong is None else read_as_printed(label, misread),
         advice=wording.advice,
         at_least=wrong,
-        at_worst=wording.at_worst if not by_clearance else max(Severity.DOUBTFUL, wording.at_worst, key=_rank),
+        at_worst=wording.at_worst if not mild else max(Severity.DOUBTFUL, wording.at_worst, key=_rank),
     )
+
+
+def _reads_still(evidence: Evidence, lost: float, limit: Limit) -> bool:
+    """Whether a label that was read back is not called unreadable for the share that one character lost.
+
+    A bound that somebody has stated holds whatever is read.
+    """
+    return evidence.printed.read and lost <= STILL_READ and "unreadable" not in dict(limit.stated)
+
+
+def _tells_nothing(loss: Loss, label: Label) -> bool:
+    return all(label.marks[place].character in TELL_NOTHING for place in loss.characters)
 
 
 def misread_severity(misread: Sequence[Misread], label: Label) -> Severity | None:
@@ -248,11 +267,19 @@ def misread_severity(misread: Sequence[Misread], label: Label) -> Severity | Non
     A character that looks like another one, or is mostly gone, makes a label unreadable, unless it is one of a longer
     word, which people guess from the rest.
     """
-    told = [one for one in misread if one.counts]
+    told = [one for one in misread if one.counts and one.drawn not in TELL_NOTHING]
     if not told:
         return None
-    lost = [one for one in told if one.sure and not _is_guessed(one, told, label)]
+    lost = [one for one in told if _surely_wrong(one, label) and not _is_guessed(one, told, label)]
     return Severity.UNREADABLE if lost else Severity.DOUBTFUL
+
+
+def _surely_wrong(one: Misread, label: Label) -> bool:
+    """Whether nobody reads a character as drawn; of a number in a reference people know that it is no letter."""
+    no_number = one.printed is not None and not one.printed.isdigit()
+    if label.kind == "reference" and one.drawn.isdigit() and no_number:
+        return one.left < MUCH_LEFT
+    return one.sure
 
 
 def _is_guessed(one: Misread, all_misread: Sequence[Misread], label: Label) -> bool:

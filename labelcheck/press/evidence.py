@@ -144,6 +144,8 @@ class Printed:
     left_when_shifted: float = 1.0
     least_left_when_shifted: float = 1.0
     misread_when_shifted: tuple[Misread, ...] = ()
+    read: bool = False
+    """Whether it was read back without any error of registration, so that what is not misread reads as drawn."""
 
     def worst_misread(self) -> tuple[Misread, ...]:
         """The characters misread with or without a shift, whichever are more."""

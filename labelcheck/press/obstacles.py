@@ -16,6 +16,9 @@ from labelcheck.trade.limits import Limits
 from labelcheck.trade.shapes import Shapes, bars, concatenate, polygon
 from labelcheck.trade.sides import Side
 
+ROUNDED_MM = 0.003
+"""Drills of whole tenths of a millimetre stand in some files rounded to a tenth of a mil."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Obstacles:
@@ -139,7 +142,7 @@ def _under_mask(
     """Which holes the mask covers: small, not open, not known to be unplated (those are drilled after the mask)."""
     width = np.zeros(len(holes))
     np.maximum.at(width, holes.bar_object, holes.width)
-    small = (width > 0) & (width <= largest_mm)
+    small = (width > 0) & (width <= largest_mm + ROUNDED_MM)
     may_be_covered = small & np.array([flag is not False for flag in plated], dtype=np.bool_)
     if openings is None or not may_be_covered.any():
         return may_be_covered

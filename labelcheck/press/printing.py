@@ -201,6 +201,7 @@ def _told(
     area = area_by_group(drawn, len(state.kept))
     joined = _joined(labels, drawn, state)
     misread: dict[str, tuple[Misread, ...]] = {}
+    read: set[str] = set()
     to_read = [
         label for label in labels
         if label.text is not None and any(state.changed[mark.number] for mark in label.marks)
@@ -208,6 +209,7 @@ def _told(
     ]
     if reader is not None and to_read:
         rows = rows_of(to_read, drawn)
+        read = {label.id for label in rows.labels}
         misread = read_back(rows, (drawn, state.ink), state.changed, reader, limits.spread.value_mm)
     told = {}
     for label in labels:
@@ -220,6 +222,7 @@ def _told(
             closed=tuple(np.flatnonzero(state.closed[numbers]).tolist()),
             joined=joined.get(label.id, ()),
             misread=with_ink_left(misread.get(label.id, ()), np.array(numbers), state.kept, area),
+            read=label.id in read,
         )
     return told
 

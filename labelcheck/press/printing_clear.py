@@ -93,8 +93,10 @@ def clear_printed(
     area = area_by_group(ink.drawn, count)
     to_read = [label for label in labels if label.text is not None]
     misread = {}
+    read: set[str] = set()
     if reader is not None and to_read:
         rows, inks = rows_of(to_read, ink.drawn), (ink.drawn, ink.printed)
+        read = {label.id for label in rows.labels}
         misread = read_back(rows, inks, np.ones(count, dtype=np.bool_), reader, -limits.spread.value_mm)
     told = {}
     for label in labels:
@@ -107,6 +109,7 @@ def clear_printed(
             broken=tuple(np.flatnonzero(gone).tolist()),
             closed=tuple(np.flatnonzero(holes[numbers] != own_holes[numbers]).tolist()),
             misread=with_ink_left(misread.get(label.id, ()), numbers, ink.kept, area),
+            read=label.id in read,
         )
     return told
 

@@ -1,8 +1,12 @@
 """Ink lost to openings, holes and edges: shares of one character, judgement of this project, no source."""
 
+from dataclasses import replace
+
 import pytest
 
-from labelcheck.press.evidence import Loss
+from labelcheck.labels.label import Mark
+from labelcheck.press.evidence import WHOLE, Loss, Misread
+from labelcheck.trade.limits import limits_for
 
 BOX = (0.0, 0.0, 0.4, 1.3)
 
@@ -44,6 +48,49 @@ def test_nothing_known_and_nothing_lost_give_no_finding(judged, analyser) -> Non
     field = {"in-opening": "opening", "across-hole": "hole", "past-outline": "outline"}[analyser]
     assert judged(analyser) is None
     assert judged(analyser, **{field: a_loss(0.0, characters=())}) is None
+
+
+READ = replace(WHOLE, read=True)
+"""Printed, and read back as drawn."""
+
+
+@pytest.mark.parametrize(("share", "severity"), [(0.3, "doubtful"), (0.4, "doubtful"), (0.42, "unreadable")])
+def test_what_still_reads_as_drawn_is_unreadable_only_where_much_is_lost(judged, share, severity) -> None:
+    assert judged("in-opening", opening=a_loss(share), printed=READ).severity == severity
+    # What was not read back is judged by the share alone.
+    assert judged("in-opening", opening=a_loss(share)).severity == "unreadable"
+
+
+def test_a_bound_that_somebody_stated_holds_whatever_is_read(judged) -> None:
+    limits = limits_for()
+    stated = replace(limits, lost_ink=replace(limits.lost_ink, stated=(("unreadable", "labelcheck.toml:3"),)))
+    assert judged("in-opening", limits=stated, opening=a_loss(0.3), printed=READ).severity == "unreadable"
+
+
+@pytest.mark.parametrize(
+    ("misread", "severity"),
+    [
+        (Misread(1, (1,), "1", "7", 0.9, left=0.8), "unreadable"),
+        # Of a number in a reference people know that it is no letter.
+        (Misread(1, (1,), "1", "I", 0.9, left=0.8), "doubtful"),
+        (Misread(1, (1,), "1", "I", 0.9, left=0.6), "unreadable"),
+        (Misread(1, (1,), "1", None, 0.1, left=0.8), "doubtful"),
+    ],
+)
+def test_what_a_character_of_a_reference_turns_into_decides(judged, misread, severity) -> None:
+    printed = replace(READ, misread=(misread,))
+    assert judged("in-opening", opening=a_loss(0.15), printed=printed).severity == severity
+
+
+def test_a_lost_underscore_tells_nothing(judged) -> None:
+    marks = tuple(
+        Mark(number, (number,), (number * 0.8, 0.0, number * 0.8 + 0.7, 1.3), 0.18, character)
+        for number, character in enumerate("A_1")
+    )
+    lost = replace(READ, misread=(Misread(1, (1,), "_", None, 0.1, left=0.1),))
+    changes = {"text": "A_1", "kind": "word", "marks": marks, "printed": lost}
+    assert judged("in-opening", opening=a_loss(0.9), **changes).severity == "doubtful"
+    assert judged("in-opening", opening=a_loss(0.9, characters=(1, 2)), **changes).severity == "unreadable"
 
 
 def test_the_message_names_the_characters(judged) -> None:

@@ -55,7 +55,7 @@ def test_an_unread_label_may_be_a_drawing(judged: Judged) -> None:
 
 GONE = Misread(2, (2,), "2", None, 0.1, left=0.0)
 FAINT = Misread(2, (2,), "2", None, 0.1, left=0.5)
-AS_L = Misread(2, (2,), "2", "L", 0.9, left=0.93)
+AS_7 = Misread(2, (2,), "2", "7", 0.9, left=0.93)
 
 
 def test_it_is_told_what_is_read_with_the_part_on(judged: Judged) -> None:
@@ -70,9 +70,9 @@ def test_it_is_told_what_is_read_with_the_part_on(judged: Judged) -> None:
 def test_a_character_that_turns_into_another_is_told_however_little_of_it_is_hidden(judged: Judged) -> None:
     little = hiding(0.07, 0.1)
     assert judged("under-body", hiding=little, assembled=Assembled(0.95)) is None
-    finding = judged("under-body", hiding=little, assembled=Assembled(0.95, (AS_L,), (AS_L,)))
+    finding = judged("under-body", hiding=little, assembled=Assembled(0.95, (AS_7,), (AS_7,)))
     assert finding is not None and finding.severity is Severity.UNREADABLE
-    assert finding.message.endswith('once U3 is mounted, it reads "R1L".')
+    assert finding.message.endswith('once U3 is mounted, it reads "R17".')
 
 
 def test_a_character_merely_not_read_adds_nothing_to_the_sentence(judged: Judged) -> None:

@@ -75,6 +75,14 @@ def test_a_small_hole_lies_under_the_mask_unless_it_is_unplated(two_posts, plate
     assert bool(one.hole.characters) is not covered
 
 
+@pytest.mark.parametrize(("diameter_mm", "covered"), [(0.5, True), (0.50038, True), (0.51, False)])
+def test_the_largest_hole_under_the_mask_may_be_rounded_to_a_tenth_of_a_mil(two_posts, diameter_mm, covered) -> None:
+    """0.5 mm is 19.685 mil, in a drill file of tenths of a mil 19.7, which is 0.50038 mm."""
+    shapes, found = two_posts
+    one = evidence(a_board(shapes, holes=Holes(discs((10, 11, diameter_mm)), (True,))), found)
+    assert bool(one.covered_hole.characters) is covered
+
+
 def test_ink_past_the_edge_is_lost_and_ink_near_it_may_be(two_posts) -> None:
     shapes, found = two_posts
     over = evidence(a_board(shapes, area=box(0, 0, 40, 11.1)), found)
