@@ -107,9 +107,14 @@ def _read_better(seen: Label, doubted: Sequence[Label]) -> bool:
 def _put_together(side: Side, found: SideLabels, mirrored: Sequence[Label]) -> SideLabels:
     """Labels and drawings less what the mirrored labels are made of, numbered on."""
     taken = {row for label in mirrored for mark in label.marks for row in mark.objects}
-    kept = [label for label in found.labels if not any(row in taken for mark in label.marks for row in mark.objects)]
-    # What is left of a label of which a mirrored one takes a part is a drawing.
-    left = [mark for label in found.labels if label not in kept for mark in label.marks]
+    kept: list[Label] = []
+    left: list[Mark] = []
+    for label in found.labels:
+        if taken.isdisjoint(row for mark in label.marks for row in mark.objects):
+            kept.append(label)
+        else:
+            # What is left of a label of which a mirrored one takes a part is a drawing.
+            left += label.marks
     drawings = []
     for mark in (*found.drawings, *left):
         rest = tuple(row for row in mark.objects if row not in taken)

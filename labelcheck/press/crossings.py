@@ -87,16 +87,16 @@ def _within_hull(foreign: Runs, own: Runs) -> Runs:
 
 def _lower_hull(rows: Integers, values: Floats, at: Integers) -> Floats:
     """The greatest convex curve below values on ascending rows, read at some rows between the first and the last."""
-    corners: list[int] = []
-    for point in range(len(rows)):
+    corners: list[tuple[int, float]] = []
+    for row, value in zip(rows.tolist(), values.tolist(), strict=True):
         while len(corners) > 1:
-            before, last = corners[-2:]
-            rise = (values[last] - values[before]) * (rows[point] - rows[before])
-            if rise < (values[point] - values[before]) * (rows[last] - rows[before]):
+            (first_row, first), (last_row, last) = corners[-2:]
+            if (last - first) * (row - first_row) < (value - first) * (last_row - first_row):
                 break
             corners.pop()
-        corners.append(point)
-    return np.interp(at, rows[corners], values[corners])
+        corners.append((row, value))
+    hull_rows, hull = zip(*corners, strict=True)
+    return np.interp(at, hull_rows, hull)
 
 
 class _Spans:

@@ -6,7 +6,8 @@ Designator letters are those of IEC 81346-2 and of the older IEEE 315 class lett
 
 import math
 import re
-from functools import lru_cache
+from dataclasses import dataclass
+from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Literal
 
@@ -88,11 +89,15 @@ _PAIRS = _letter_pairs()
 def log_likelihood(word: str) -> float:
     """Natural logarithm of how likely a word without blanks is as one word of a legend."""
     total = (
-        _SHARES["reference"] * _as_reference(word) + _SHARES["lexicon"] * _as_lexicon(word)
-        + _SHARES["number"] * _as_number(word) + _SHARES["value"] * _as_value(word) + _SHARES["port"] * _as_port(word)
-        + _SHARES["version"] * _as_version(word) + _SHARES["numbered"] * _as_numbered(word)
+        _SHARES["lexicon"] * _as_lexicon(word) + _SHARES["version"] * _as_version(word)
         + _SHARES["joined"] * _as_joined(word) + _SHARES["spelling"] * _as_spelling(word)
     )
+    if not _DIGIT.isdisjoint(word):
+        total += (
+            _SHARES["reference"] * _as_reference(word) + _SHARES["number"] * _as_number(word)
+            + _SHARES["value"] * _as_value(word) + _SHARES["port"] * _as_port(word)
+            + _SHARES["numbered"] * _as_numbered(word)
+        )
     return math.log(max(total, 1e-300))
 
 
@@ -211,28 +216,58 @@ def _class_of(character: str) -> str:
     return "digit" if character in _DIGIT else "sign"
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Before:
+    """What of a word so far bears on its next character; there is one of each, from `_before`."""
+
+    kind: str
+    """Class of the last character; `start` before the first."""
+    letter: str
+    """The last character where it is a letter, as a capital, else `^`."""
+    single: bool
+    """Whether it is the only character so far."""
+    point: bool
+    """Whether it is a point or comma behind a digit."""
+
+
+@cache
+def _before(kind: str, letter: str, single: bool, point: bool) -> _Before:
+    return _Before(kind, letter, single, point)
+
+
+_START = _before("start", "^", single=False, point=False)
+
+
+@cache
+def _next(before: _Before, character: str) -> tuple[float, _Before]:
+    """Share of words that go on with a character, and what then is before the next."""
+    now = _class_of(character)
+    if before.point:
+        share = 0.9 if now == "digit" else 0.02  # a decimal point
+    elif before.kind == now:
+        share = _STAY[now]
+    elif before.single and (before.kind, now) == ("capital", "small"):
+        share = 0.12  # a capital first
+    else:
+        share = _STEP[(before.kind, now)]
+    letter = "^"
+    if now in ("capital", "small"):
+        letter = character.upper()
+        share *= _PAIRS[before.letter][letter]
+    else:
+        share *= 0.1 if now == "digit" else _SIGN_SHARES.get(character, 0.001)
+        if character == "0" and before.letter.isalpha():
+            share *= _LEADING_ZERO  # a number behind a word seldom begins with 0
+    point = before.kind == "digit" and character in ".,"
+    return share, _before(now, letter, before is _START, point)
+
+
 def _as_spelling(word: str) -> float:
     """Any text: runs of one class of characters, letters after one another as words have them."""
-    share, before, previous = 1.0, "start", "^"
-    for at, character in enumerate(word):
-        now = _class_of(character)
-        if at > 1 and word[at - 1] in ".," and word[at - 2] in _DIGIT:
-            share *= 0.9 if now == "digit" else 0.02  # a decimal point
-        elif before == now:
-            share *= _STAY[now]
-        elif at == 1 and (before, now) == ("capital", "small"):
-            share *= 0.12  # a capital first
-        else:
-            share *= _STEP[(before, now)]
-        if now in ("capital", "small"):
-            share *= _PAIRS[previous][character.upper()]
-            previous = character.upper()
-        else:
-            share *= 0.1 if now == "digit" else _SIGN_SHARES.get(character, 0.001)
-            if character == "0" and previous.isalpha():
-                share *= _LEADING_ZERO  # a number behind a word seldom begins with 0
-            previous = "^"
-        before = now
+    share, before = 1.0, _START
+    for character in word:
+        step, before = _next(before, character)
+        share *= step
     return share * _GOES_ON ** (len(word) - 1) * (1 - _GOES_ON)
 
 

@@ -73,6 +73,8 @@ class _Choice:
     logs: tuple[float, ...]
     reject: float
     """Log-probability that it is no character."""
+    held: float
+    """Probability of all these characters together."""
 
 
 def _choices(log_probabilities: NDArray[np.float32]) -> list[_Choice]:
@@ -80,12 +82,12 @@ def _choices(log_probabilities: NDArray[np.float32]) -> list[_Choice]:
     letters = log_probabilities[:, :REJECT]
     order = np.argsort(-letters, axis=1, kind="stable")[:, :6]
     logs = np.take_along_axis(letters, order, axis=1)
-    counts = np.maximum((logs >= math.log(PLAUSIBLE)).sum(axis=1), 1).tolist()
+    counts = np.maximum((logs >= math.log(PLAUSIBLE)).sum(axis=1), 1)
+    held = np.where(np.arange(logs.shape[1]) < counts[:, None], np.exp(logs, dtype=np.float64), 0.0).sum(axis=1)
+    columns = (order, logs, counts, log_probabilities[:, REJECT], np.minimum(held, 1.0))
     return [
-        _Choice(tuple(CLASSES[c] for c in row[:count]), tuple(values[:count]), reject)
-        for row, values, count, reject in zip(
-            order.tolist(), logs.tolist(), counts, log_probabilities[:, REJECT].tolist(), strict=True
-        )
+        _Choice(tuple([CLASSES[c] for c in row[:count]]), tuple(values[:count]), reject, together)
+        for row, values, count, reject, together in zip(*(column.tolist() for column in columns), strict=True)
     ]
 
 
@@ -109,7 +111,7 @@ def _word(choices: list[_Choice]) -> _Word:
     shares = [(math.exp(weight - best_weight), text) for weight, text in weighed]
     total = sum(share for share, _ in shares)
     # What the network gave to implausible characters and to no character at all speaks against the whole word.
-    held = math.prod(min(1.0, sum(map(math.exp, choice.logs))) for choice in choices)
+    held = math.prod([choice.held for choice in choices])
     share = held / total
     text = "".join(
         character if _is_plausible(at, character, shares, total, choice) else "?"
