@@ -9,7 +9,7 @@ from labelcheck.judging import (
     move,
     read_as_another,
 )
-from labelcheck.labels.label import Label
+from labelcheck.labels.label import Box, Label
 from labelcheck.press.evidence import Evidence, Hiding, Misread
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.units import format_length
@@ -61,7 +61,7 @@ def _at_worst(label: Label, hiding: Hiding, surely: bool) -> Severity:
 def _said(label: Label, hiding: Hiding, value: float, surely: bool) -> str:
     """`lies under the body of U3, which hides 80 % of "R"`."""
     own = "its own part" if hiding.relation == "own" else hiding.reference or "a part"
-    if len(hiding.loss.characters) == len(label.marks) and value > 0.9:
+    if len(hiding.loss.characters) == len(label.marks) and value > 0.9 and _covers(hiding.loss.box_mm, label.box_mm):
         share = "hides all of it"
     else:
         several = "up to " if len(hiding.loss.characters) > 1 else ""
@@ -69,6 +69,15 @@ def _said(label: Label, hiding: Hiding, value: float, surely: bool) -> str:
     verb = share if surely else share.replace("hides", "may hide", 1)
     larger = "" if surely or hiding.estimated else ", if it is a little larger"
     return f"lies under the body of {own}, which {verb} ({hiding.basis}{larger})"
+
+
+def _covers(hidden: Box, whole: Box) -> bool:
+    """Whether what is hidden reaches over the whole label, but for a twentieth of it."""
+    spare_x, spare_y = (whole[2] - whole[0]) / 20, (whole[3] - whole[1]) / 20
+    return (
+        hidden[0] <= whole[0] + spare_x and hidden[2] >= whole[2] - spare_x
+        and hidden[1] <= whole[1] + spare_y and hidden[3] >= whole[3] - spare_y
+    )
 
 
 def _asked(evidence: Evidence, hiding: Hiding, surely: bool) -> str:

@@ -40,6 +40,14 @@ def test_the_sentence_and_the_advice(judged: Judged) -> None:
     assert finding.measured == 0.6 and finding.limit == 0.25
 
 
+def test_all_of_it_is_hidden_only_where_no_part_of_it_looks_out(judged: Judged) -> None:
+    all_three = replace(HIDING.loss, sure=1.0, possible=1.0, characters=(0, 1, 2), box_mm=(-1.0, -1.0, 9.0, 9.0))
+    whole = judged("under-body", hiding=replace(HIDING, loss=all_three))
+    assert whole is not None and "which hides all of it" in whole.message
+    partly = judged("under-body", hiding=replace(HIDING, loss=replace(all_three, box_mm=(-1.0, -1.0, 9.0, 0.6))))
+    assert partly is not None and "which hides up to 100 % of all 3 characters" in partly.message
+
+
 def test_an_estimate_never_makes_a_label_unreadable(judged: Judged) -> None:
     finding = judged("under-body", hiding=hiding(0.0, 1.0, estimated=True, basis="its pads, an estimate"))
     assert finding is not None and finding.severity is Severity.DOUBTFUL
