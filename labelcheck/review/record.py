@@ -57,8 +57,25 @@ def record_of(review: Review) -> Entry:
 
 
 def record_text(review: Review) -> str:
-    """The record as JSON text, the same for the same review, ending in a line feed."""
-    return json.dumps(record_of(review), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+    """The record as JSON text, the same for the same review, ending in a line feed; a line for each thing told."""
+    return _lines(record_of(review), "") + "\n"
+
+
+def _lines(value: object, indent: str) -> str:
+    """A value as JSON, the entries of a list of records, and of a record that holds more, on lines of their own."""
+    if isinstance(value, list) and value and isinstance(value[0], dict):
+        entries, (opened, closed) = [_line(entry) for entry in value], "[]"
+    elif isinstance(value, dict) and any(isinstance(entry, dict | list) for entry in value.values()):
+        entries = [f"{_line(name)}: {_lines(entry, indent + ' ')}" for name, entry in value.items()]
+        opened, closed = "{}"
+    else:
+        return _line(value)
+    between = f",\n{indent} ".join(entries)
+    return f"{opened}\n{indent} {between}\n{indent}{closed}"
+
+
+_line = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
+"""On one line, which the fast encoder of the standard library does."""
 
 
 def _file(entry: FileEntry) -> Entry:
