@@ -99,7 +99,7 @@ def _told(finding: Finding, unit: Unit) -> list[Markup]:
     if finding.advice is not None:
         told.append(element("p", in_unit(finding.advice, unit), class_="advice"))
     if finding.accepted is not None:
-        told.append(element("p", f"Accepted: {finding.accepted.because}", class_="advice"))
+        told.append(element("p", f"Accepted: {finding.accepted.because}", class_="because"))
     told.append(element("p", f"{finding.analyser} · {finding.source}", class_="source"))
     return told
 
