@@ -4,8 +4,9 @@ Run: `python tests/benchmarks/read_back.py [--words 120] [--process photo-imaged
 stroke faces that the reader never learned (hershey-fonts-data, and the test extra gerbonara) are printed by the model
 of `press/` and read back. Every step of a chart prints the same words. The bar is the share of words whose every
 character is read back right from what is printed, read anew; `told` is the share of which the check says that they do
-not read as drawn: it holds only what printing changes against a label, not what the reader fails at anyway. Nothing
-is written.
+not read as drawn: it holds only what printing changes against a label, not what the reader fails at anyway. In the
+charts of bodies and of knocked-out text the bar, too, is what the check does not hold against them. Nothing is
+written.
 
 Thresholds of `trade/limits.py` and `press/evidence.py` were placed with this chart in view; it says how far the
 simulation bears the rules of thumb out, and rests on the reader: people read better than it does.
@@ -14,7 +15,7 @@ simulation bears the rules of thumb out, and rests on the reader: people read be
 import argparse
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -23,6 +24,7 @@ from reading_characters import newstroke_glyphs
 from shapely.geometry import MultiPolygon
 
 from labelcheck.board.board import Appearance, Board, BoardSide, Holes, Layer, Outline
+from labelcheck.board.components import Body, Component
 from labelcheck.judging import misread_severity
 from labelcheck.labels.label import Label, Mark, SideLabels
 from labelcheck.labels.reading.reader import BuiltInReader, built_in_reader
@@ -33,6 +35,7 @@ from labelcheck.press.obstacles import obstacles_on
 from labelcheck.press.printing import as_printed
 from labelcheck.press.printing_ink import through_the_process
 from labelcheck.press.printing_reading import read_rows, rows_of, same_shape
+from labelcheck.press.scene import evidence_on
 from labelcheck.raster.rendering import render_groups
 from labelcheck.raster.run_algebra import subtract
 from labelcheck.raster.runs import area_by_group
@@ -126,6 +129,13 @@ def bitten(legend: Drawn, share: float, clip_mm: float) -> Shapes:
     """Openings that take, with their clip, a share of the box of one character of each word, from a side by turns."""
     if share == 0:
         return empty_shapes()
+    openings = [area.buffer(-clip_mm) for area in parts_of_characters(legend, share)]
+    parts = [polygon([np.asarray(opening.exterior.coords)[:-1]]) for opening in openings if not opening.is_empty]
+    return concatenate(parts) if parts else empty_shapes()
+
+
+def parts_of_characters(legend: Drawn, share: float) -> list[shapely.Polygon]:
+    """A share of the box of one character of each word, from a side by turns."""
     parts = []
     for place, label in enumerate(legend.found.labels):
         x0, y0, x1, y1 = label.marks[place % len(label.marks)].box_mm
@@ -133,10 +143,8 @@ def bitten(legend: Drawn, share: float, clip_mm: float) -> Shapes:
         x0, y0, x1, y1 = [
             (x0, y0, x1, y0 + high), (x0, y1 - high, x1, y1), (x0, y0, x0 + wide, y1), (x1 - wide, y0, x1, y1),
         ][place // 2 % 4]
-        opening = shapely.box(x0, y0, x1, y1).buffer(-clip_mm)
-        if not opening.is_empty:
-            parts.append(polygon([np.asarray(opening.exterior.coords)[:-1]]))
-    return concatenate(parts) if parts else empty_shapes()
+        parts.append(shapely.box(x0, y0, x1, y1))
+    return parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +155,47 @@ class Outcome:
     told: float
 
 
+def in_fields(legend: Drawn) -> Drawn:
+    """The same words left clear in a filled field each."""
+    fields, labels, first = [], [], len(legend.found.labels)
+    for label in legend.found.labels:
+        x0, y0, x1, y1 = label.box_mm
+        field = shapely.box(x0 - 0.5, y0 - 0.5, x1 + 0.5, y1 + 0.5)
+        fields.append(polygon([np.asarray(field.exterior.coords)[:-1]]))
+        marks = tuple(replace(mark, objects=tuple(first + one for one in mark.objects)) for mark in label.marks)
+        labels.append(replace(label, marks=marks, drawn_as="knocked out"))
+    clear = replace(legend.shapes, dark=np.zeros(len(legend.shapes), dtype=np.bool_))
+    return Drawn(concatenate([*fields, clear]), SideLabels(tuple(labels), ()))
+
+
+def board_of(legend: Drawn, openings: Shapes, parts: tuple[Component, ...] = ()) -> Board:
+    """A board large enough for all words."""
+    area = MultiPolygon([shapely.box(-20, -20, COLUMNS * CELL_MM + 20, 400)])
+    top = BoardSide(Side.TOP, _layer(legend.shapes), _layer(openings), None, None)
+    return Board(
+        Outline(area, "profile"), Holes(empty_shapes(), ()), top, BoardSide(Side.BOTTOM, None, None, None, None),
+        Appearance(None, None, None), (), (), parts,
+    )
+
+
+def seen(legend: Drawn, share: float, limits: Limits, reader: BuiltInReader) -> Outcome:
+    """What becomes of every word as assembled, bodies over a share of one character of each; told of bodies only."""
+    parts = tuple(
+        Component(f"U{place}", Side.TOP, None, None, None, 0.0, (), Body(area, None, "component layer", False))
+        for place, area in enumerate(parts_of_characters(legend, share)) if share > 0
+    )
+    board = board_of(legend, empty_shapes(), parts)
+    # Bodies are taken as they are told: what parts are larger than drawn is the matter of another limit.
+    exact = replace(limits, body_allowance=replace(limits.body_allowance, value_mm=0.0))
+    evidence = evidence_on(board, Side.TOP, legend.found, exact, reader)
+    states = [one.printed if one.assembled is None else one.assembled for one in evidence]
+    right = sum(not state.misread for state in states)
+    told = sum(
+        misread_severity(state.misread, one.label) is not None for state, one in zip(states, evidence, strict=True)
+    )
+    return Outcome(right / len(evidence), told / len(evidence))
+
+
 def outcome(legend: Drawn, openings: Shapes, limits: Limits, reader: BuiltInReader) -> Outcome:
     """What becomes of every word."""
     labels = legend.found.labels
@@ -155,13 +204,8 @@ def outcome(legend: Drawn, openings: Shapes, limits: Limits, reader: BuiltInRead
         for mark in label.marks:
             group[list(mark.objects)] = mark.number
     ink = render_groups(legend.shapes, group, limits.pitch_mm)
-    area = MultiPolygon([shapely.box(-20, -20, COLUMNS * CELL_MM + 20, 400)])
-    top = BoardSide(Side.TOP, _layer(legend.shapes), _layer(openings), None, None)
-    board = Board(
-        Outline(area, "profile"), Holes(empty_shapes(), ()), top, BoardSide(Side.BOTTOM, None, None, None, None),
-        Appearance(None, None, None), (), (),
-    )
-    obstacles = obstacles_on(board, Side.TOP, (-10.0, -10.0, COLUMNS * CELL_MM + 10, 390.0), limits)
+    near = (-10.0, -10.0, COLUMNS * CELL_MM + 10, 390.0)
+    obstacles = obstacles_on(board_of(legend, openings), Side.TOP, near, limits)
     left = ink if obstacles.openings is None else subtract(ink, obstacles.openings)
     rows = rows_of(labels, ink)
     texts = read_rows(rows, through_the_process(left, limits), reader, limits.spread.value_mm)
@@ -169,8 +213,8 @@ def outcome(legend: Drawn, openings: Shapes, limits: Limits, reader: BuiltInRead
         all(same_shape(a, b) for a, b in zip(label.text or "", text, strict=True))
         for label, text in zip(rows.labels, texts, strict=True)
     )
-    near = area_by_group(left, int(group.max()) + 1) < area_by_group(ink, int(group.max()) + 1)
-    states = as_printed(ink, labels, (obstacles, near), limits, reader, all_in_full=True)
+    lost = area_by_group(left, int(group.max()) + 1) < area_by_group(ink, int(group.max()) + 1)
+    states = as_printed(ink, labels, (obstacles, lost), limits, reader, all_in_full=True)
     told = sum(misread_severity(one.misread, label) is not None for one, label in zip(states, labels, strict=True))
     return Outcome(read / len(labels), told / len(labels))
 
@@ -211,6 +255,10 @@ def main() -> None:
     heavy = (0.15, 0.2, 0.25, 0.3, 0.35, 0.4)
     chart("pen of 1.2 mm high characters that closes their gaps", heavy, "mm",
           lambda pen: outcome(drawn(words, 1.2, pen), nothing, limits, reader))
+    chart("share of one character's box that a body hides, 1.2 mm high", (0, 5, 10, 15, 20, 25, 30, 40, 50, 100), "%",
+          lambda share: seen(legend, share / 100, limits, reader))
+    chart("pen of knocked-out characters, 1.2 mm high", (0.25, 0.15, 0.10, 0.08, 0.07, 0.06, 0.05, 0.04, 0.03), "mm",
+          lambda pen: seen(in_fields(drawn(words, 1.2, pen)), 0.0, limits, reader))
     print(f"\n{time.process_time() - began:.1f} s")
 
 
