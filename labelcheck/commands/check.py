@@ -113,7 +113,7 @@ def run(chosen: argparse.Namespace) -> int:
                 print(one.printed, flush=True)
     finally:
         progress.clear()
-    if printing and len(told) > 1 and not chosen.quiet:
+    if printing and max(len(told), len(chosen.sets)) > 1 and not chosen.quiet:
         print(batch_end([one.line for one in told], Terminal(columns)))
     records = [one.record for one in told if one.record]
     if records:
@@ -134,6 +134,7 @@ def _works(chosen: argparse.Namespace, progress: Progress, columns: int) -> Iter
     """One work a board, in order; each set is opened only when its turn comes, and each folder is named here."""
     taken: set[Path] = set()
     seen: set[tuple[Path, str]] = set()
+    again = 0
     for path in chosen.sets:
         try:
             limits = limits_for_path(path, chosen)
@@ -145,8 +146,7 @@ def _works(chosen: argparse.Namespace, progress: Progress, columns: int) -> Iter
         for fab_set in boards:
             known_by = (Path(fab_set.path).resolve(), fab_set.name)
             if known_by in seen:
-                progress.clear()
-                print(f"labelcheck: {path}: This set is named twice; it is checked once.", file=sys.stderr)
+                again += 1
                 continue
             seen.add(known_by)
             alone = len(chosen.sets) == 1 and len(boards) == 1
@@ -155,6 +155,10 @@ def _works(chosen: argparse.Namespace, progress: Progress, columns: int) -> Iter
             progress.tell("reading and measuring") if alone else progress.tell()
             terminal = Terminal(columns, cautioned=not alone)
             yield partial(_check, _Task(fab_set, folder, limits, terminal), chosen, progress)
+    if again:
+        progress.clear()
+        names = "1 more argument names a set that is" if again == 1 else f"{again} more arguments name sets that are"
+        print(f"labelcheck: {names} checked already; each set is checked once.", file=sys.stderr)
 
 
 @dataclass(frozen=True, slots=True)
