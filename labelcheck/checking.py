@@ -39,6 +39,8 @@ from labelcheck.trade.remembering import both_remembered, remembered
 from labelcheck.trade.sides import OUTER_SIDES, Side
 from labelcheck.trade.storage import keep_freed_memory, without_collecting
 
+ANALYSERS = all_analysers()
+"""Loaded when the program starts: a check loads nothing."""
 WORTH_SPLITTING = 400
 """Objects in the smaller of two legends from which it pays to look at both sides at once."""
 
@@ -76,13 +78,12 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         worthwhile=min(_objects(board, side) for side in OUTER_SIDES) >= WORTH_SPLITTING,
     )
     evidence = among_others(top + bottom)
-    analysers = all_analysers()
-    not_applied = _not_applied(analysers, board)
+    not_applied = _not_applied(ANALYSERS, board)
     outcome = Outcome(
-        findings=one_fault_one_finding(analysers, tuple(_findings(analysers, evidence, board, limits))),
+        findings=one_fault_one_finding(ANALYSERS, tuple(_findings(ANALYSERS, evidence, board, limits))),
         labels={one.label.id: one.label for one in evidence},
         box_mm=None if board.outline is None else board.outline.area.bounds,
-        analysers=tuple(analyser.name for analyser in analysers),
+        analysers=tuple(analyser.name for analyser in ANALYSERS),
         not_asked=frozenset((one.analyser, one.side) for one in not_applied),
     )
     findings, told = with_acceptances(outcome, limits.accepted)

@@ -12,7 +12,7 @@ from labelcheck.labels.directions import Frame, along_axes, frames_along_axes, f
 from labelcheck.labels.fitting import with_minus
 from labelcheck.labels.found import Found
 from labelcheck.labels.glyphs import lay_out
-from labelcheck.labels.ink import Ink
+from labelcheck.labels.ink import Ink, scattered_numbers
 from labelcheck.labels.label import SideLabels
 from labelcheck.labels.likeness import fitting_singles, plain_marks, text_likeness
 from labelcheck.labels.lines import Lines, Links, find_lines, find_links, joined_lines, not_only
@@ -107,7 +107,7 @@ def _holding(lines: Lines, chosen: Flags) -> Flags:
 
 def _among(lines: Lines, known: Found, marks: Marks) -> Flags:
     """Which lines are made of the same marks as one of the known lines."""
-    scatter = np.random.default_rng(0).integers(1, 2**62, len(marks))
+    scatter = scattered_numbers(len(marks))
     keys = [
         np.add.reduceat(scatter[one.mark], one.first[:-1]) if len(one) else scatter[:0]
         for one in (lines, known.lines)

@@ -90,3 +90,8 @@ def scattered(columns: list[np.ndarray]) -> np.ndarray:
         total = (total ^ (total >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
         total = total ^ (total >> np.uint64(31))
     return total
+
+
+def scattered_numbers(count: int) -> Integers:
+    """So many numbers, shape (count,), of which no two sets have the same sum but by one chance in 10^18."""
+    return scattered([np.arange(count, dtype=np.uint64)]).view(np.int64)

@@ -11,6 +11,7 @@ import numpy as np
 
 from labelcheck.labels.directions import Frame
 from labelcheck.labels.glyphs import spread
+from labelcheck.labels.ink import scattered_numbers
 from labelcheck.labels.joining import boxes_within, components
 from labelcheck.labels.marks import COARSE_VIEW, FINE_VIEW, SAME_PEN_MM, Drawn, Marks
 from labelcheck.trade.shapes import Flags, Floats, Integers
@@ -209,7 +210,7 @@ def _known_once(member: Integers, first: Integers, tall: Flags) -> tuple[Integer
     """Drop sets that came before, that hold no tall mark, or that are too long."""
     if len(member) == 0:
         return member, np.zeros(1, dtype=np.int64)
-    scatter = np.random.default_rng(0).integers(1, 2**62, len(tall))
+    scatter = scattered_numbers(len(tall))
     key = np.add.reduceat(scatter[member], first[:-1])
     fresh = np.zeros(len(key), dtype=np.bool_)
     fresh[np.unique(key, return_index=True)[1]] = True

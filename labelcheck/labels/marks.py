@@ -7,6 +7,7 @@ import numpy as np
 import shapely
 
 from labelcheck.labels.glyphs import spread
+from labelcheck.labels.ink import scattered_numbers
 from labelcheck.labels.joining import components, near_pairs, numbered, segment_distances
 from labelcheck.trade.shapes import Flags, Floats, Integers, Kind, Shapes
 
@@ -95,7 +96,7 @@ class Marks:
 
 def _object_sums(marks: Marks) -> Integers:
     """A number for each mark that is equal for equal sets of objects."""
-    scatter = np.random.default_rng(0).integers(1, 2**62, int(marks.member.max(initial=0)) + 1)
+    scatter = scattered_numbers(int(marks.member.max(initial=0)) + 1)
     return np.add.reduceat(scatter[marks.member], marks.first[:-1]) if len(marks) else np.zeros(0, dtype=np.int64)
 
 

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from labelcheck.labels.alike import alike, some_glyphs
 from labelcheck.labels.directions import Frame
 from labelcheck.labels.glyphs import Glyphs, lay_out, spread
+from labelcheck.labels.ink import scattered_numbers
 from labelcheck.labels.lines import Lines, joined_lines
 from labelcheck.labels.marks import Marks
 from labelcheck.labels.pictures import draw_glyphs, stroke_widths
@@ -144,7 +145,7 @@ def _look(
 
 def _glyph_keys(lines: Lines, setting: Setting, frame_of: Integers, marks: int) -> Integers:
     """A number for the set of marks that each glyph is, and the frame that it stands in."""
-    scatter = np.random.default_rng(0).integers(1, 2**62, marks)
+    scatter = scattered_numbers(marks)
     starts = np.searchsorted(setting.glyph, np.arange(len(frame_of)))
     key = np.add.reduceat(scatter[lines.mark], starts) if len(starts) else np.zeros(0, dtype=np.int64)
     return np.asarray(key + frame_of * np.int64(0x9E3779B97F4A7C1))

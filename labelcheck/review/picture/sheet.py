@@ -37,6 +37,7 @@ from labelcheck.review.wording import printable, some_of
 from labelcheck.trade.sides import Side
 from labelcheck.trade.units import MM_PER_INCH, Unit
 
+Image.preinit()  # what it loads to write the first picture of a process, it loads now
 MOST_PIXELS = 4000
 """No side of a picture is longer; a mail program shows it, and a person can still zoom in."""
 _WANTED_PIXELS_PER_MM = 20.0
