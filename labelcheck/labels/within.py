@@ -23,6 +23,13 @@ MOST_BARS = 4000
 """A painted mark of more bars is a picture: its holes are not looked into."""
 JOINING_MM = 0.002
 """Scan lines are this much thicker when it is asked what they enclose: they lie a pen apart but for rounding."""
+ROUND_OFF = (0.3, 0.8)
+"""Pens of painted ink by which the corners of its holes are rounded off: the slits between the ends of scan lines,
+and, where strokes are wide enough to stand it, the steps of slanting edges."""
+STEPS_LEFT = 0.5
+"""Share of that radius by which what is left of steps is smoothed away."""
+LEFT_OF_ROUNDED = 0.8
+"""A hole of which less would be left, as a share of it, is too narrow for that."""
 LARGEST_PART = 0.7
 """A part of a mark that is larger than this, as a share of it, is the mark but for a stroke."""
 LETTER_HOLES = 2
@@ -100,6 +107,10 @@ def holes_within(ink: Ink, marks: Marks) -> tuple[Ink, Marks]:
     for host, within in zip(np.flatnonzero(hosts).tolist(), islands, strict=True):
         # Ink that stands in a hole, as the counter of a letter, is no part of the mark around it.
         holes = _holes(areas[np.searchsorted(drawn, host)], areas[np.searchsorted(drawn, within)])
+        if marks.painted[host]:
+            pen_mm = _pen_of(ink.shapes, marks.objects(host))
+            for pens in ROUND_OFF:
+                holes = _without_slits(holes, pens * pen_mm)
         sizes = shapely.bounds(holes)
         high = (sizes[:, 2:] - sizes[:, :2]).max(axis=1, initial=0.0)
         possible = (high >= CHARACTER_MM[0]) & (high <= CHARACTER_MM[1]) & (high <= 0.9 * extent[host].max())
@@ -157,6 +168,21 @@ def _holes(area: shapely.Geometry, islands: np.ndarray) -> np.ndarray:
     spaces = shapely.get_parts(shapely.difference(shapely.buffer(around, 1.0), area))
     spaces = spaces[shapely.get_type_id(spaces) == POLYGON]
     return spaces[shapely.contains_properly(around, spaces)] if len(spaces) else spaces
+
+
+def _pen_of(shapes: Shapes, objects: Integers) -> float:
+    """Median width of the bars of some objects, 0 where they have none."""
+    widths = shapes.width[np.isin(shapes.bar_object, objects)]
+    return float(np.median(widths)) if len(widths) else 0.0
+
+
+def _without_slits(holes: np.ndarray, radius_mm: float) -> np.ndarray:
+    """The holes without what reaches in between the ends of scan lines; one that is a slit as a whole stays."""
+    opened = shapely.buffer(shapely.buffer(holes, -radius_mm, quad_segs=2), radius_mm, quad_segs=2)
+    opened = shapely.simplify(opened, STEPS_LEFT * radius_mm)
+    whole = shapely.get_type_id(opened) == POLYGON
+    whole &= shapely.area(opened) >= LEFT_OF_ROUNDED * shapely.area(holes)
+    return np.where(whole, opened, holes)
 
 
 def _rings(area: shapely.Polygon) -> list[Floats]:

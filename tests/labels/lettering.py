@@ -57,12 +57,18 @@ def as_cut_ins(strokes: Shapes) -> Shapes:
 
 def as_scan_lines(strokes: Shapes, pitch_mm: float = 0.05) -> Shapes:
     """The ink painted with horizontal strokes of a fine pen, from the bottom row up."""
-    area = ink_of(strokes)
+    return scanned(ink_of(strokes), pitch_mm)
+
+
+def scanned(area: shapely.Geometry, pitch_mm: float) -> Shapes:
+    """An area painted with horizontal strokes of a pen as wide as they lie apart."""
     x0, y0, x1, y1 = area.bounds
     rows = []
     for y in np.arange(y0 + pitch_mm / 2, y1, pitch_mm):
         row = area.intersection(shapely.LineString([(x0 - 1, y), (x1 + 1, y)]))
         for part in [] if row.is_empty else shapely.get_parts(row).tolist():
+            if part.geom_type != "LineString":
+                continue
             (start, _), (end, _) = part.coords[0], part.coords[-1]
             # The round ends of the strokes reach the edge of the ink.
             if end - start > pitch_mm:
@@ -102,6 +108,11 @@ def knocked_out_by_rings(strokes: Shapes, cut: bool = False) -> Shapes:
     return concatenate([main, *(polygon(rings_of(island)) for island in islands)])
 
 
+def knocked_out_by_scan_lines(strokes: Shapes, pitch_mm: float = 0.05) -> Shapes:
+    """A plate painted with scan lines that leave the text clear."""
+    return scanned(plate_around(strokes).difference(ink_of(strokes)), pitch_mm)
+
+
 WAYS = {
     "strokes": lambda strokes: strokes,
     "regions": as_areas,
@@ -111,6 +122,7 @@ WAYS = {
     "dots": as_dots,
     "knocked out by clear strokes": knocked_out_by_strokes,
     "knocked out by rings": knocked_out_by_rings,
+    "knocked out by scan lines": knocked_out_by_scan_lines,
     "knocked out by cut-ins": lambda strokes: knocked_out_by_rings(strokes, cut=True),
 }
 
