@@ -66,5 +66,5 @@ def test_a_new_file_goes_beside_the_set(place: Path) -> None:
 def test_a_file_that_is_not_there(place: Path, tmp_path: Path) -> None:
     with pytest.raises(WrongArguments, match="There is no such file"):
         limits_of_set(place, tmp_path / "none.toml")
-    with pytest.raises(WrongArguments, match="There is no such file"):
+    with pytest.raises(WrongArguments, match="This is a folder"):
         bytes_of(tmp_path)
