@@ -29,7 +29,7 @@ def _on_side(side: Side, evidence: BoardEvidence, limits: Limits) -> Measurement
     worst = min(across, key=lambda one: (abs((one.on_copper or 0.0) - 0.5), one.label.id))
     others = [one for one in across if one is not worst]
     thickness = limits.copper_thickness.value_mm
-    thick = f"{thickness * 1000:.0f} µm thick" + (f", {TOLD}" if limits.copper_thickness.source == TOLD else "")
+    thick = f"{thickness:.3f} mm thick" + (f", {TOLD}" if limits.copper_thickness.source == TOLD else "")
     return Measurement(
         value=thickness,
         limit=limits.copper_step,

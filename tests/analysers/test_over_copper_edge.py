@@ -37,13 +37,13 @@ def test_it_is_a_note_once_a_side(label) -> None:
     (note,) = findings(label, [0.5, 0.4, 0.3, 0.2, 0.0])
     assert note.severity == "note" and note.label == label.id
     assert note.message == (
-        '"R12" lies across an edge of copper 105 µm thick, and so do 3 more on the top ("R12", "R12", "R12"); '
+        '"R12" lies across an edge of copper 0.105 mm thick, and so do 3 more on the top ("R12", "R12", "R12"); '
         "ink breaks up at such a step, and one word stands on two tones."
     )
     (two,) = findings(label, [0.5, 0.4])
     assert ', and so does 1 more on the top ("R12"); ' in two.message
     (one,) = findings(label, [0.5])
-    assert one.message.startswith('"R12" lies across an edge of copper 105 µm thick; ink breaks up')
+    assert one.message.startswith('"R12" lies across an edge of copper 0.105 mm thick; ink breaks up')
     assert one.advice is not None and one.advice.startswith("Move it wholly")
 
 
