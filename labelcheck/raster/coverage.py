@@ -4,15 +4,18 @@ Shapes are cut into upright strips, some a pixel, so that runs go from the botto
 the running sum that turns the ends of runs into coverage adds whole rows of pixels at once, all layers side by side.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from labelcheck.raster.intervals import Intervals
 from labelcheck.raster.lattice import Grid
-from labelcheck.raster.rendering import ink_in_bands, scene_of
+from labelcheck.raster.rendering import ink_between, scene_of
 from labelcheck.raster.runs import Box
+from labelcheck.raster.scanning import Scene
 from labelcheck.trade.errors import RasterTooLarge
 from labelcheck.trade.shapes import Shapes
 
@@ -21,6 +24,10 @@ FULL = 64
 STRIPS = 4
 """Strips a pixel is cut into, where nobody asks for fewer; what a strip counts at most is 64 by their number."""
 MOST_PIXELS_A_SIDE = 20_000
+COLUMNS_AT_ONCE = 512
+"""Columns of a picture worked on together: few enough to stay in the processor's cache."""
+Layer = tuple[Shapes, int]
+"""Shapes, and the number of strips that a pixel is cut into."""
 
 
 def coverage(shapes: Shapes, box_mm: Box, pixels_per_mm: float) -> NDArray[np.uint8]:
@@ -34,55 +41,102 @@ def coverage(shapes: Shapes, box_mm: Box, pixels_per_mm: float) -> NDArray[np.ui
     return (parts << 2) - (parts >> 6)
 
 
-def coverage_in_parts(
-    layers: Sequence[tuple[Shapes, int]], box_mm: Box, pixels_per_mm: float
-) -> NDArray[np.uint8]:
-    """Coverage of several layers at once in parts of 64, shape (layers, height, width), otherwise as `coverage`.
+def coverage_in_parts(layers: Sequence[Layer], box_mm: Box, pixels_per_mm: float) -> NDArray[np.uint8]:
+    """Coverage of several layers at once in parts of 64, shape (layers, height, width), otherwise as `coverage`."""
+    width, height = picture_size(box_mm, pixels_per_mm)
+    whole = np.empty((len(layers), height, width), dtype=np.uint8)
+    for first, part in coverage_by_columns(layers, box_mm, pixels_per_mm):
+        whole[:, :, first : first + part.shape[2]] = part
+    return whole
 
-    Each layer comes with the number of strips that a pixel is cut into: 4, or 2 in half the time, exact to half a
-    pixel across.
-    """
+
+def picture_size(box_mm: Box, pixels_per_mm: float) -> tuple[int, int]:
+    """Width and height of the picture of a box, in pixels."""
     x0, y0, x1, y1 = box_mm
-    width = max(round((x1 - x0) * pixels_per_mm), 1)
-    height = max(round((y1 - y0) * pixels_per_mm), 1)
+    return max(round((x1 - x0) * pixels_per_mm), 1), max(round((y1 - y0) * pixels_per_mm), 1)
+
+
+def coverage_by_columns(
+    layers: Sequence[Layer], box_mm: Box, pixels_per_mm: float
+) -> Iterator[tuple[int, NDArray[np.uint8]]]:
+    """As `coverage_in_parts`, some columns after the other: the first of them, and (layers, height, columns).
+
+    Each part is overwritten by the next. A layer comes with the number of strips that a pixel is cut into: 4, or 2 in
+    half the time, exact to half a pixel across. Raises RasterTooLarge before the first part, or not at all.
+    """
+    width, height = picture_size(box_mm, pixels_per_mm)
     if max(width, height) > MOST_PIXELS_A_SIDE:
         raise RasterTooLarge(f"A picture of {width} x {height} pixels is too large. Choose fewer pixels per mm.")
     pixel = 1 / pixels_per_mm
-    low_y = y1 - height * pixel
+    clip = (box_mm[0], box_mm[3] - height * pixel, box_mm[0] + width * pixel, box_mm[3])
+    laid = [_lay(layer, clip, pixel) for layer in layers]
+    return _columns(laid, width, height)
+
+
+def _columns(laid: Sequence["_Laid"], width: int, height: int) -> Iterator[tuple[int, NDArray[np.uint8]]]:
     # Counted upwards from the lowest row; two rows more take up what ends at the upper rim.
-    change = np.zeros((height + 2, len(layers), width), dtype=np.int8)
-    for number, layer in enumerate(layers):
-        _mark_ends(change, number, layer, (x0, low_y, x0 + width * pixel, y1), pixel)
-    for below, above in pairwise(change[:height]):
-        np.add(above, below, out=above)
-    return change[height - 1 :: -1].transpose(1, 0, 2).view(np.uint8)
+    change = np.empty((height + 2, len(laid), min(width, COLUMNS_AT_ONCE)), dtype=np.int8)
+    for first in range(0, width, COLUMNS_AT_ONCE):
+        count = min(COLUMNS_AT_ONCE, width - first)
+        if count < change.shape[2]:
+            change = np.empty((height + 2, len(laid), count), dtype=np.int8)
+        change.fill(0)
+        for number, layer in enumerate(laid):
+            _mark_ends(change, number, layer, (first, width))
+        for below, above in pairwise(change[:height]):
+            np.add(above, below, out=above)
+        yield first, change[height - 1 :: -1].transpose(1, 0, 2).view(np.uint8)
 
 
-def _mark_ends(change: NDArray[np.int8], number: int, layer: tuple[Shapes, int], clip: Box, pixel_mm: float) -> None:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Laid:
+    """A layer laid on upright strips."""
+
+    scene: Scene
+    lying: Shapes
+    strips: int
+
+
+def _lay(layer: Layer, clip: Box, pixel_mm: float) -> _Laid:
+    shapes, strips = layer
+    x0, y0, x1, y1 = clip
+    grid = Grid(pixel_mm / strips, pixel_mm / (FULL // strips), y0, x0)
+    lying = _transposed(shapes)
+    return _Laid(scene_of(lying, np.zeros(len(shapes), dtype=np.int64), 1, grid, (y0, x0, y1, x1)), lying, strips)
+
+
+def _mark_ends(change: NDArray[np.int8], number: int, layer: _Laid, place: tuple[int, int]) -> None:
     """Note what each run adds from its start on and takes away from its end: in its first pixel a part of a strip.
 
-    Sums of a byte may wrap on the way; what is left of them, a pixel's coverage, always fits.
+    `place` is the first column of `change` in the picture, and how many columns that has. Sums of a byte may wrap on
+    the way; what is left of them, a pixel's coverage, always fits.
     """
-    shapes, strips = layer
+    lattice, strips = layer.scene.lattice, layer.strips
     steps = FULL // strips
-    x0, y0, x1, y1 = clip
-    grid = Grid(pixel_mm / strips, pixel_mm / steps, y0, x0)
-    lying = _transposed(shapes)
-    scene = scene_of(lying, np.zeros(len(shapes), dtype=np.int64), 1, grid, (y0, x0, y1, x1))
-    lattice = scene.lattice
     strip, step = int(lattice.first_row[0]), int(lattice.first_column[0])
-    _, layers, width = change.shape
+    _, layers, columns = change.shape
     flat = change.reshape(-1)
-    for low, _, (start, end) in ink_in_bands(scene, lying):
+    first, width = place
+    # What lies beyond the picture by rounding belongs to its outermost columns.
+    lowest = max(first * strips - strip, 0) if first else 0
+    highest = min((first + columns) * strips - strip, lattice.lines) if first + columns < width else lattice.lines
+    for low, (start, end) in _ink_between(layer, lowest, highest):
         line = start >> lattice.shift
         base = line << lattice.shift
-        across = np.clip((line + (low + strip)) // strips, 0, width - 1) + number * width
+        across = np.clip((line + (low + strip)) // strips - first, 0, columns - 1) + number * columns
         for places, add in ((start, np.add), (end, np.subtract)):
             y = places - base + step
             part = (y % steps).astype(np.int8)
-            index = (y // steps).astype(np.int64) * (layers * width) + across
+            index = (y // steps).astype(np.int64) * (layers * columns) + across
             add.at(flat, index, steps - part)
-            add.at(flat, index + layers * width, part)
+            add.at(flat, index + layers * columns, part)
+
+
+def _ink_between(layer: _Laid, low: int, high: int) -> Iterator[tuple[int, Intervals]]:
+    """Ink of some lines, few enough at a time to have their places in 32 bits."""
+    at_once = max((2**31 >> layer.scene.lattice.shift), 1)
+    for first in range(low, high, at_once):
+        yield first, ink_between(layer.scene, layer.lying, first, min(first + at_once, high))
 
 
 def _transposed(shapes: Shapes) -> Shapes:

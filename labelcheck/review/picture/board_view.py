@@ -1,6 +1,6 @@
 """One side of the board as it will look, as places in a palette, at any scale and for any part of it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from labelcheck.board.board import Board, Layer
 from labelcheck.board.components import Body
 from labelcheck.labels.label import Box
-from labelcheck.raster.coverage import FULL, STRIPS, coverage, coverage_in_parts
+from labelcheck.raster.coverage import FULL, STRIPS, coverage, coverage_by_columns
 from labelcheck.review.picture.palette import (
     COPPER_BITS,
     INK_BITS,
@@ -131,9 +131,16 @@ def parts_of(board: Board, side: Side) -> SideParts:
 @remembered
 def draw_view(parts: SideParts, view: View, palette: Palette) -> Indices:
     """The part of the board in view, (height, width) places in the palette."""
-    seen = _coverages(parts, view)
+    colours = np.empty((view.height, view.width), dtype=np.uint8)
+    for columns, shape, seen in _coverages(parts, view):
+        colours[:, columns] = _coloured(_blend(seen, shape), _void(seen), palette)
+    return np.ascontiguousarray(colours[:, ::-1]) if view.mirrored else colours
+
+
+def _blend(seen: Mapping[str, Coverage], shape: tuple[int, int]) -> Coverage:
+    """Copper, opening and ink of each pixel as one number."""
     copper, openings = seen.get("copper"), seen.get("openings")
-    blend = np.zeros((view.height, view.width), dtype=np.uint8)
+    blend = np.zeros(shape, dtype=np.uint8)
     if copper is not None:
         # A covered hole shows as a dark spot in its ring.
         dimples = seen.get("covered_holes")
@@ -147,8 +154,7 @@ def draw_view(parts: SideParts, view: View, palette: Palette) -> Indices:
         blend |= opened << np.uint8(COPPER_BITS)
     if "legend" in seen:
         blend |= _steps(seen["legend"], INK_BITS) << np.uint8(COPPER_BITS + OPENING_BITS)
-    colours = _coloured(blend, _void(seen), palette)
-    return np.ascontiguousarray(colours[:, ::-1]) if view.mirrored else colours
+    return blend
 
 
 def _void(seen: Mapping[str, Coverage]) -> Coverage | None:
@@ -178,8 +184,11 @@ def _coloured(blend: Coverage, void: Coverage | None, palette: Palette) -> Indic
     return colours.reshape(blend.shape)
 
 
-def _coverages(parts: SideParts, view: View) -> dict[str, Coverage]:
-    """Each layer's coverage over the view in parts of 64, by its name; none for one that is beyond all bounds."""
+def _coverages(parts: SideParts, view: View) -> Iterator[tuple[slice, tuple[int, int], dict[str, Coverage]]]:
+    """Each layer's coverage over the view in parts of 64, by its name; none for one that is beyond all bounds.
+
+    Some columns after the other: which they are, their height and width, and the coverages there.
+    """
     layers: dict[str, tuple[Shapes, int]] = {}
     for name in ("laminate", "open_holes", "covered_holes", "openings", "copper", "legend"):
         part: Part | None = getattr(parts, name)
@@ -187,24 +196,22 @@ def _coverages(parts: SideParts, view: View) -> dict[str, Coverage]:
             # Letters have to be crisp; what lies below them may be a little coarser, in half the time.
             layers[name] = part.within(view.box_mm), STRIPS if name == "legend" or view.fine else STRIPS // 2
     try:
-        covered = coverage_in_parts(list(layers.values()), view.box_mm, view.pixels_per_mm)
+        columns = coverage_by_columns(list(layers.values()), view.box_mm, view.pixels_per_mm)
     except RasterTooLarge:
-        return _one_by_one(layers, view)
-    return dict(zip(layers, covered, strict=True))
+        # A picture without such a layer is better than none; the reader has remarked on it already.
+        layers = {name: layer for name, layer in layers.items() if _can_be_drawn(layer, view)}
+        columns = coverage_by_columns(list(layers.values()), view.box_mm, view.pixels_per_mm)
+    for first, covered in columns:
+        _, height, width = covered.shape
+        yield slice(first, first + width), (height, width), dict(zip(layers, covered, strict=True))
 
 
-def _one_by_one(layers: Mapping[str, tuple[Shapes, int]], view: View) -> dict[str, Coverage]:
-    """The same where one of the layers cannot be drawn: a picture without it is better than none.
-
-    The reader has remarked on such a layer already.
-    """
-    seen: dict[str, Coverage] = {}
-    for name, layer in layers.items():
-        try:
-            seen[name] = coverage_in_parts([layer], view.box_mm, view.pixels_per_mm)[0]
-        except RasterTooLarge:
-            continue
-    return seen
+def _can_be_drawn(layer: tuple[Shapes, int], view: View) -> bool:
+    try:
+        coverage_by_columns([layer], view.box_mm, view.pixels_per_mm)
+    except RasterTooLarge:
+        return False
+    return True
 
 
 def _steps(cover: Coverage, bits: int) -> Coverage:
