@@ -363,7 +363,7 @@ def characters_named(label: Label, places: tuple[int, ...]) -> str:
     """The characters at one or more places of a label, for a sentence: `"1" and "2"`, `all 4 characters`."""
     marks = label.marks
     if len(places) == len(marks):
-        return f"all {len(marks)} characters" if len(marks) > 1 else "it"
+        return {1: "it", 2: "both characters"}.get(len(marks), f"all {len(marks)} characters")
     read = [marks[place].character for place in places]
     if len(read) > 4 or any(character is None for character in read):
         return f"{len(places)} of its {len(marks)} characters"

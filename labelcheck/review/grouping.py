@@ -13,7 +13,7 @@ _FEWEST_GROUPED = 4
 
 _QUOTED = re.compile(r'["“][^"”]*["”](?:(?:, | and )["“][^"”]*["”])*')
 _NUMBERS = re.compile(r"[-+]?\d+(?:\.\d+)?(?:(?:, | and )[-+]?\d+(?:\.\d+)?)*")
-_CHARACTERS_NAMED = re.compile(r"all 0 characters|0 of its 0 characters|\bit\b")
+_CHARACTERS_NAMED = re.compile(r"all 0 characters|both characters|0 of its 0 characters|\bit\b")
 """The ways of `judging.characters_named` to say which characters of a label are hit, beside naming them in quotes."""
 _SHARE = re.compile(r'(?:up to )?0 % of (?:""|its ink)')
 _WHERE = re.compile(r' at ""')

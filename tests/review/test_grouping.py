@@ -113,3 +113,9 @@ def test_no_remark_is_lost() -> None:
     groups = group_remarks(remarks)
     assert [len(group.remarks) for group in groups] == [10, 1]
     assert [remark for group in groups for remark in group.remarks] == remarks
+
+
+def test_how_many_characters_are_hit_makes_no_other_fault() -> None:
+    told = [f"{name} loses 40 % of {which} at a mask opening." for name, which in
+            (('"R"', "it"), ('"Q1"', "both characters"), ('"R12"', "all 3 characters"), ('"C44"', '"4" and "4"'))]
+    assert len({sentence_form(sentence) for sentence in told}) == 1
