@@ -10,6 +10,7 @@ from labelcheck.board.opening import open_sets
 from labelcheck.commands import add_limits_file, limits_for_path
 from labelcheck.review.true_size.layout import PAPERS
 from labelcheck.review.true_size.sheet import TrueSizeSheet, true_size_sheet
+from labelcheck.review.true_size.side_drawing import NO_SIZE
 from labelcheck.review.whole_files import sheet_for, write_file
 from labelcheck.review.wording import counted, listed, printable
 from labelcheck.trade.errors import WrongArguments
@@ -73,9 +74,14 @@ def run(chosen: argparse.Namespace) -> int:
 
 def _told(fab_set: FabSet, file: Path, sheet: TrueSizeSheet, paper: str) -> str:
     size = "A4" if paper == "a4" else "Letter"
+    sizes = (
+        ["A part without a size is drawn once the limits file states it: [[bodies]] with its reference."]
+        if any(NO_SIZE in sentence for _, sentence in sheet.told) else []
+    )
     lines = [
         f"{printable(fab_set.name)}: {counted(sheet.pages, 'page')} {size}, both sides at 1:1",
         *(f"  - {side}: {sentence}" for side, sentence in sheet.told),
+        *sizes,
         "Print at 100 %, not \"fit to page\", and lay a ruler on the lines before you lay parts on it.",
         "",
         "Written",

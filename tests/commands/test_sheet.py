@@ -37,6 +37,18 @@ def test_paper_and_place_can_be_chosen(tmp_path: Path) -> None:
     assert pages_of((tmp_path / "a.pdf").read_bytes())[0].width_mm == pytest.approx(215.9, abs=1e-3)
 
 
+def test_a_part_without_a_size_is_told_with_what_gives_it_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = Path(shutil.copytree(DEMO / "track-detector", tmp_path / "detector"))
+    assert main(["sheet", str(folder)]) == 0
+    first = capsys.readouterr().out
+    assert "nothing tells their size: TP1 and TP2." in first and "[[bodies]] with its reference" in first
+    (tmp_path / "labelcheck.toml").write_text('[[bodies]]\nreference = "TP*"\nlength = 2\nwidth = 2\n')
+    assert main(["sheet", str(folder)]) == 0
+    assert "[[bodies]]" not in capsys.readouterr().out
+
+
 def test_the_sheet_goes_to_a_pipe(
     tmp_path: Path, capfdbinary: pytest.CaptureFixture[bytes], monkeypatch: pytest.MonkeyPatch
 ) -> None:

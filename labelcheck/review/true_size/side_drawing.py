@@ -25,6 +25,8 @@ _INK_BESIDE_MM = 5.0
 """The same for ink across or beside the edge; what lies further off is a note for the fabricator."""
 _NAMED = 8
 """Parts named in a sentence; more are counted."""
+NO_SIZE = "nothing tells their size"
+"""Why a part is not drawn; a limits file can tell it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +191,7 @@ def _told(board: Board, side: Side, box: Box) -> Iterable[str]:
     elif without:
         names = sorted(printable(one.reference) for one in without if one.reference is not None)
         names += ["a part without a name"] * (len(without) - len(names))
-        yield f"Not drawn, for nothing tells their size: {some_of(names, _NAMED)}."
+        yield f"Not drawn, for {NO_SIZE}: {some_of(names, _NAMED)}."
 
 
 def _outside(shapes: Shapes, box: Box) -> Flags:
