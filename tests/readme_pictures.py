@@ -1,20 +1,26 @@
 """Makes the pictures that README shows anew, from the demo boards: `python -m tests.readme_pictures`.
 
-The marked-up top, the page with one finding chosen (where Debian's chromium is installed), and the upper part of a
-comparison of two revisions.
+The marked-up top, the page with one finding chosen (where Debian's chromium is installed), the upper part of a
+comparison of two revisions, and the enlarged labels of the board whose faults no screen shows.
 """
 
 import shutil
 import tempfile
+from datetime import UTC, datetime
 from pathlib import Path
 
 from PIL import Image
 
+from labelcheck.checking import check_path
 from labelcheck.cli import main as labelcheck
+from labelcheck.review.picture.sheet import draw_sheet
+from labelcheck.trade.limits import limits_for
+from labelcheck.trade.sides import Side
 from tests.review.page.browser import PROGRAM, browser
 
 ROOT = Path(__file__).resolve().parents[1]
 BOARD, REVISED = ROOT / "boards" / "track-detector", ROOT / "boards" / "track-detector-b"
+SPOILT = ROOT / "boards" / "track-feeder"
 PICTURES = ROOT / "boards" / "pictures"
 CHOSEN = "F3"
 """The finding that the page is shown with."""
@@ -33,6 +39,14 @@ def main() -> None:
             _show_page(folder / "review" / "review.html", folder)
         labelcheck(["compare", str(BOARD), str(REVISED), "--out", str(folder / "compared"), "--quiet"])
         _keep(Image.open(folder / "compared" / "comparison.png"), PICTURES / "track-detector-comparison.png")
+    _show_insets(PICTURES / "track-feeder-insets.png")
+
+
+def _show_insets(path: Path) -> None:
+    (checked,) = check_path(SPOILT, limits_for(), datetime.now(UTC))
+    sheet = draw_sheet(checked.review, checked.board, Side.TOP)
+    left, top, right, bottom = zip(*(tile for tile, _ in sheet.insets), strict=True)
+    sheet.image.crop((min(left), min(top), max(right), max(bottom))).save(path, optimize=True)
 
 
 def _show_page(page: Path, folder: Path) -> None:
