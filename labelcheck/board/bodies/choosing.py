@@ -85,6 +85,8 @@ def _stated_body(part: Told, user: StatedBody) -> Body | None:
     """What the limits file states, laid where the part lies; None for parts that are not fitted or lie nowhere."""
     frame = frame_of(part.pins, part.rotation_deg)
     at = part.at_mm or (frame.middle_mm if frame is not None else None)
+    if at is None and len(part.pins) == 1:
+        at = part.pins[0].x_mm, part.pins[0].y_mm  # a pin or a clip: it stands on its only land
     if at is None or user.length_mm * user.width_mm == 0:
         return None
     turned = part.rotation_deg
