@@ -21,6 +21,8 @@ METRIC_STEP = 0.04
 """Metrics are rounded to this, so that a glyph in several hypotheses of one line is read once."""
 FARTHEST = 1024
 """Steps that a metric is told apart to, either way: far more than any character has."""
+AT_ONCE = 2048
+"""Glyphs looked at together: memory does not grow with a panel."""
 MOST_EVIDENCE = 7.0
 """One glyph speaks for or against a line by no more than this, in natural logarithm."""
 
@@ -93,10 +95,7 @@ def read_lines(drawn: Drawn, frames: list[Frame], lines: Lines, reader: Reader, 
     )) if len(kinds) else np.zeros((0, 4))
     first, row, same = _same_rows(kinds, np.round(metrics / METRIC_STEP).astype(np.int64))
     told_metrics = (np.round(metrics[first] / METRIC_STEP) * METRIC_STEP).astype(np.float32)
-    read = reader.tell(seen.looks[kinds[first] % 2, kinds[first] // 2], told_metrics)
-    drawn_too = np.array([DRAWN_TOO.get(character, 0.0) for character in reader.classes[:-1]])
-    against = np.log(np.exp(read[:, -1:]) + drawn_too + 1e-9)
-    best = np.max(read[:, :-1] - against, axis=1, initial=-MOST_EVIDENCE)
+    read, best = _told(seen.looks, kinds[first], told_metrics, reader)
     return ReadLines(
         lines=joined_lines([lines, over]),
         turned_deg=np.concatenate((turned[lines.frame], turned[lines.frame] + 180.0)),
@@ -104,6 +103,24 @@ def read_lines(drawn: Drawn, frames: list[Frame], lines: Lines, reader: Reader, 
         evidence=np.clip(best, -MOST_EVIDENCE, MOST_EVIDENCE).astype(np.float64)[row],
         seen=seen,
     )
+
+
+def _told(
+    looks: NDArray[np.float32], kinds: Integers, metrics: NDArray[np.float32], reader: Reader
+) -> tuple[NDArray[np.float32], Floats]:
+    """Log-probabilities of glyphs of some kinds in their metrics, and how much each looks like some character.
+
+    Worked on in parts, so that no large table of intermediate results is needed.
+    """
+    drawn_too = np.array([DRAWN_TOO.get(character, 0.0) for character in reader.classes[:-1]])
+    read = np.empty((len(kinds), len(reader.classes)), dtype=np.float32)
+    best = np.empty(len(kinds))
+    for first in range(0, len(kinds), AT_ONCE):
+        some = slice(first, first + AT_ONCE)
+        read[some] = reader.tell(looks[kinds[some] % 2, kinds[some] // 2], metrics[some])
+        against = np.log(np.exp(read[some, -1:]) + drawn_too + 1e-9)
+        best[some] = np.max(read[some, :-1] - against, axis=1, initial=-MOST_EVIDENCE)
+    return read, best
 
 
 def _same_rows(kinds: Integers, steps: Integers) -> tuple[Integers, Integers, Integers]:
@@ -133,7 +150,9 @@ def _look(
     lead, kind = alike(glyphs)
     chosen = some_glyphs(glyphs, lead)
     pictures = draw_glyphs(chosen)
-    looks, stroke = reader.look(pictures), stroke_widths(chosen, pictures)
+    stroke = stroke_widths(chosen, pictures)
+    parts = [reader.look(pictures[at : at + AT_ONCE]) for at in range(0, max(len(pictures), 1), AT_ONCE)]
+    looks = np.concatenate(parts, axis=1)
     if before is not None:
         distinct = np.concatenate((before.key, distinct))
         kind = np.concatenate((before.kind, kind + len(before.stroke_mm)))
