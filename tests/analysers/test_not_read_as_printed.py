@@ -114,3 +114,23 @@ def test_the_advice_of_a_silent_cause_is_kept() -> None:
     own = told("not-read-as-printed", "unreadable", advice="own")
     (kept,) = one_fault_one_finding(all_analysers(), (own, told("thin-stroke", "doubtful", advice="A wider pen.")))
     assert kept.advice == "A wider pen."
+
+
+def test_a_knocked_out_label_whose_strokes_close(judged) -> None:
+    printed = replace(WHOLE, broken=(1,), misread=(lost(1, None, left=0.5),))
+    finding = judged("not-read-as-printed", printed=printed, drawn_as="knocked out")
+    assert finding.severity == "unreadable"
+    assert finding.message == (
+        '"R12" is left clear in filled ink, which runs into its strokes; printed, "1" cannot be read.'
+    )
+    # Pen of 0.14 times the height of 1.3 mm, and twice the spread of 0.02 mm.
+    assert finding.advice == "Leave strokes of 0.22 mm clear: ink spreads 0.02 mm into them from either side."
+
+
+@pytest.mark.parametrize(("left", "severity"), [(0.7, "doubtful"), (0.59, "unreadable")])
+def test_a_knocked_out_label_whose_field_is_lost(judged, left, severity) -> None:
+    """One of a long word is guessed, unless more of it is gone than any reader can be trusted with."""
+    printed = replace(WHOLE, misread=(lost(1, None, left=left),))
+    finding = judged("not-read-as-printed", printed=printed, drawn_as="knocked out", text="R12XYZ", kind="word")
+    assert finding.severity == severity
+    assert "which is lost around some of it" in finding.message and "field" in finding.advice
