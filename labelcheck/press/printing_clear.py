@@ -15,7 +15,7 @@ from labelcheck.labels.reading.protocol import Reader
 from labelcheck.press.evidence import Printed
 from labelcheck.press.obstacles import Obstacles
 from labelcheck.press.printing import with_ink_left
-from labelcheck.press.printing_ink import through_the_process, without_slivers
+from labelcheck.press.printing_ink import pixels_of_printer, through_the_process, without_slivers
 from labelcheck.press.printing_reading import read_back, rows_of
 from labelcheck.press.printing_shape import pieces_and_holes
 from labelcheck.raster.components import components
@@ -60,6 +60,36 @@ class ClearInk:
 def knocked_out(labels: Sequence[Label]) -> list[Label]:
     """Those whose characters are left clear in filled ink."""
     return [label for label in labels if label.drawn_as == "knocked out"]
+
+
+def at_risk(labels: Sequence[Label], obstacles: Obstacles, limits: Limits) -> list[Label]:
+    """Those knocked-out labels that printing can change: the others are printed as they are drawn.
+
+    Their clear strokes are nearly narrow enough for the ink to close them, the ink between those nearly too thin to
+    print, or something near takes ink away.
+    """
+    slack = 2 * limits.pitch_mm
+    pixel_mm = pixels_of_printer(limits) * limits.pitch_mm
+    narrow_mm = 2 * limits.spread.value_mm + pixel_mm + 2 * slack
+    thin_mm = limits.thinnest_print.value_mm + slack
+
+    def frail(label: Label) -> bool:
+        return label.stroke_least_mm < narrow_mm or (label.gap_mm is not None and label.gap_mm < thin_mm)
+
+    return [label for label in knocked_out(labels) if frail(label) or _loses_ink(label.box_mm, obstacles)]
+
+
+def _loses_ink(box_mm: Box, obstacles: Obstacles) -> bool:
+    """Whether an opening, a hole or the edge of the board comes near to a box."""
+    x0, y0, x1, y1 = box_mm
+    for boxes in (obstacles.opening_boxes, obstacles.hole_boxes):
+        if ((boxes[:, 0] < x1) & (boxes[:, 2] > x0) & (boxes[:, 1] < y1) & (boxes[:, 3] > y0)).any():
+            return True
+    if obstacles.board_area is None:
+        return False
+    (left, right), (low, high) = pixels_within(box_mm, obstacles.board_area.pitch_mm)
+    board = within_box(obstacles.board_area, box_mm)
+    return int((board.end - board.start).sum()) < (right - left) * (high - low)
 
 
 def clear_ink(legend: Shapes, labels: Sequence[Label], obstacles: Obstacles, limits: Limits) -> ClearInk:

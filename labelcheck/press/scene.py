@@ -18,7 +18,7 @@ from labelcheck.press.hiding import hiding_on
 from labelcheck.press.moving import shortest_way_out
 from labelcheck.press.obstacles import Obstacles, meeting, obstacles_on
 from labelcheck.press.printing import as_printed, ink_of, may_lose_ink
-from labelcheck.press.printing_clear import clear_ink, clear_printed, knocked_out
+from labelcheck.press.printing_clear import at_risk, clear_ink, clear_printed, knocked_out
 from labelcheck.press.shadows import shadows_on
 from labelcheck.raster.rendering import render_groups
 from labelcheck.raster.run_algebra import intersect, subtract
@@ -84,13 +84,15 @@ def evidence_on(
             taken |= one.possible > 0
     near = may_lose_ink(ink, taken, obstacles, limits)
     printed = as_printed(ink, found.labels, (obstacles, near), limits, reader)
-    hollow = knocked_out(found.labels)
+    standing = [component for component in board.components if component.side is side]
+    covered_by = hiding_on(ink, own_area, found.labels, standing, limits)
+    partly = {label.id for label, share in zip(found.labels, covered_by.shares.tolist(), strict=True) if share > 0}
+    risky = {label.id for label in at_risk(found.labels, obstacles, limits)} | partly
+    hollow = [label for label in knocked_out(found.labels) if label.id in risky]
     clear = clear_ink(legend.shapes, hollow, obstacles, limits) if hollow else None
     if clear is not None:
         of_hollow = clear_printed(clear, hollow, reader, limits)
         printed = tuple(of_hollow.get(label.id, one) for label, one in zip(found.labels, printed, strict=True))
-    standing = [component for component in board.components if component.side is side]
-    covered_by = hiding_on(ink, own_area, found.labels, standing, limits)
     assembled = as_assembled(ink, found.labels, (covered_by, (obstacles, near), clear), limits, reader)
     shadows = shadows_on(found.labels, standing, limits.viewing_angle_deg)
     lost = np.sum([taken.sure for taken in (outline, opening, hole) if taken is not None] + [np.zeros(count)], axis=0)

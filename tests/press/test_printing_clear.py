@@ -13,7 +13,7 @@ from labelcheck.labels.label import Label
 from labelcheck.labels.reading.reader import BuiltInReader, built_in_reader
 from labelcheck.press.evidence import Evidence
 from labelcheck.press.obstacles import obstacles_on
-from labelcheck.press.printing_clear import clear_ink, knocked_out
+from labelcheck.press.printing_clear import at_risk, clear_ink, clear_printed, knocked_out
 from labelcheck.press.scene import evidence_on
 from labelcheck.raster.runs import area_by_group
 from labelcheck.trade.limits import Limits, Process, limits_for
@@ -121,6 +121,39 @@ def test_what_a_body_hides_is_not_read() -> None:
     one = looked_at(text_in_a_field(), components=(a_part(Polygon(box(x0, 8, x0 + 4, 14))),))
     assert one.assembled is not None
     assert one.assembled.reads_as(one.label.text, one.printed) == "TRACK 4"
+
+
+@pytest.mark.parametrize("process", list(Process))
+@pytest.mark.parametrize("pen_mm", [0.06, 0.08, 0.1, 0.12, 0.15, 0.2])
+@pytest.mark.parametrize("angle_deg", [0, 30])
+def test_what_is_spared_the_model_would_have_been_printed_as_drawn(process: Process, pen_mm, angle_deg) -> None:
+    shapes, limits = text_in_a_field(pen_mm=pen_mm, angle_deg=angle_deg), limits_for(process)
+    board = a_board(shapes)
+    labels = find_labels(Side.TOP, board.top.legend, READER).labels
+    obstacles = obstacles_on(board, Side.TOP, (0, 0, 40, 30), limits)
+    risky = at_risk(labels, obstacles, limits)
+    assert risky or pen_mm > 2 * limits.spread.value_mm + limits.printed_pixel.value_mm
+    assert not risky or pen_mm < 0.2
+    if not risky:
+        printed = clear_printed(clear_ink(shapes, labels, obstacles, limits), labels, READER, limits)
+        (state,) = printed.values()
+        assert state.misread == () and state.broken == () and state.closed == ()
+
+
+def test_what_comes_near_puts_a_field_at_risk() -> None:
+    shapes = text_in_a_field()
+    (label,) = find_labels(Side.TOP, a_board(shapes).top.legend, READER).labels
+    x0, y0, x1, y1 = label.box_mm
+    for changes, expected in (
+        ({}, False),
+        ({"openings": discs((x1 + 0.5, y0, 0.5))}, False),
+        ({"openings": discs((x1 + 0.3, y0, 0.5))}, True),
+        ({"holes": Holes(discs((x0, y1 + 0.3, 0.6)), (False,))}, True),
+        ({"area": box(0, 0, x1 - 0.1, 30)}, True),
+        ({"area": box(0, 0, x1 + 0.1, 30)}, False),
+    ):
+        obstacles = obstacles_on(a_board(shapes, **changes), Side.TOP, (0, 0, 40, 30), LIMITS)  # type: ignore[arg-type]  # the tests name the fields
+        assert bool(at_risk([label], obstacles, LIMITS)) is expected, changes
 
 
 def test_labels_of_ink_are_left_alone() -> None:
