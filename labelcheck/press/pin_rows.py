@@ -62,29 +62,26 @@ def rows_with_names(components: Sequence[Component], labels: Sequence[Label], si
     # Few labels stand near any pin, and most parts have none near theirs.
     close = nearest <= FARTHEST_MM
     free, around, nearest = [free[at] for at in np.flatnonzero(close).tolist()], around[close], nearest[close]
-    beside = _Beside(around)
     rows = []
-    for component in seen:
-        reached = [pin for pin in component.pins if component.side is side or pin.through]
-        at = np.array([(pin.x_mm, pin.y_mm) for pin in reached]).reshape(-1, 2)
+    reached = [[pin for pin in one.pins if one.side is side or pin.through] for one in seen]
+    places = [np.array([(pin.x_mm, pin.y_mm) for pin in own]).reshape(-1, 2) for own in reached]
+    for component, own, at, beside in zip(seen, reached, places, _any_near(places, around), strict=True):
         for members in _rows(at):
-            row = [reached[place] for place in members.tolist()]
-            names = _named(component, row, free, (around, nearest)) if beside.any_near(at[members]) else ()
-            rows.append(PinRow(component, side, tuple(row), names))
+            row = tuple([own[place] for place in members.tolist()])
+            names = _named(component, row, free, (around, nearest)) if beside else ()
+            rows.append(PinRow(component, side, row, names))
     return tuple(rows)
 
 
-class _Beside:
-    """Tells quickly of places that no label is near them."""
-
-    def __init__(self, around: Floats) -> None:
-        self._tree = shapely.STRtree(shapely.box(*around.T))
-
-    def any_near(self, at: Floats) -> bool:
-        """Whether a label may be within reach of pins at some places (n, 2)."""
-        (x0, y0), (x1, y1) = at.min(axis=0) - FARTHEST_MM, at.max(axis=0) + FARTHEST_MM
-        reach = FARTHEST_MM + float(max(x1 - x0, y1 - y0))  # no pitch is longer than its row
-        return len(self._tree.query(shapely.box(x0 - reach, y0 - reach, x1 + reach, y1 + reach))) > 0
+def _any_near(places: Sequence[Floats], around: Floats) -> list[bool]:
+    """Of which parts, by the places (n, 2) of their pins, a label may be within reach; `around` boxes of labels."""
+    filled = [at if len(at) else np.full((1, 2), np.nan) for at in places]
+    low, high = (np.array([edge(at, axis=0) for at in filled]) for edge in (np.min, np.max))
+    reach = FARTHEST_MM + (high - low).max(axis=1, keepdims=True)  # no pitch is longer than its row
+    near, _ = shapely.STRtree(shapely.box(*around.T)).query(shapely.box(*np.hstack((low - reach, high + reach)).T))
+    found = np.zeros(len(places), dtype=np.bool_)
+    found[near] = True
+    return found.tolist()
 
 
 def _boxes(pins: Sequence[Pin]) -> Floats:
@@ -97,6 +94,8 @@ def _rows(at: Floats) -> list[Integers]:
     """Pins in straight rows along the axes, in order; of a pin in two rows only the longer row counts."""
     if len(at) < 2:
         return []
+    if len(at) == 2:
+        return _row_of_two(at)
     found: list[Integers] = []
     for across in (0, 1):
         order = np.argsort(at[:, across], kind="stable")
@@ -112,6 +111,14 @@ def _rows(at: Floats) -> list[Integers]:
             taken.update(block.tolist())
             rows.append(block)
     return rows
+
+
+def _row_of_two(at: Floats) -> list[Integers]:
+    """The same for the many parts of two pins."""
+    off = np.abs(at[1] - at[0])
+    if off.min() > IN_ROW_MM:
+        return []
+    return [np.argsort(at[:, int(off[1] > off[0])], kind="stable")]
 
 
 def _named(
