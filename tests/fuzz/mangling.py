@@ -4,6 +4,7 @@ import json
 import random
 import re
 from collections.abc import Callable, Sequence
+from copy import deepcopy
 from dataclasses import dataclass
 from typing import Any
 
@@ -78,7 +79,8 @@ def json_mangled(chance: random.Random, data: bytes) -> bytes:
                 # Through text, so that no part of the document holds itself.
                 holder[key] = json.loads(json.dumps(other[there])) if there in _keys(other) else None
             case _:
-                holder[key] = chance.choice(_VALUES)
+                # A copy: what is put into a document is damaged further.
+                holder[key] = deepcopy(chance.choice(_VALUES))
     return json.dumps(document).encode()
 
 

@@ -35,6 +35,11 @@ def test_a_case_is_made_again_from_its_number() -> None:
         assert len({damaged(kind, 1, number) for number in range(20)}) > 15
 
 
+def test_no_case_depends_on_those_before_it() -> None:
+    before = [damaged("job", 1, number) for number in range(1, 300, 2)]
+    assert [damaged("job", 1, number) for number in range(1, 300, 2)] == before
+
+
 def _refused() -> None:
     raise UnreadableFile("top.gbr", 3, "It is damaged.", "Export it again.")
 
