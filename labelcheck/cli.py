@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from labelcheck.commands import add_commands, command_names
+from labelcheck.review.wording import printable
 from labelcheck.trade.errors import LabelcheckError, UnreadableSet, WrongArguments
 from labelcheck.trade.version import MADE_BY
 
@@ -46,7 +47,9 @@ def main(arguments: Sequence[str]) -> int:
     try:
         return int(chosen.run(chosen))
     except LabelcheckError as error:
-        print(f"labelcheck: {error}", file=sys.stderr)
+        # A name within it must not work the terminal; the problems of a limits file stand one a line.
+        told = "\n".join(printable(line) for line in str(error).split("\n"))
+        print(f"labelcheck: {told}", file=sys.stderr)
         return error.exit_status
     except BrokenPipeError:
         # The reader of our output went away; a second failure at exit would print a traceback.

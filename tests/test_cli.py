@@ -130,6 +130,10 @@ def test_wrong_arguments_end_with_2(arguments, capsys) -> None:
         (["check", "x", "--reslts", "y"], 'there is no option "--reslts"; did you mean "--results"?'),
         (["check", "x", "--process", "ink"], '"ink" is none of screen-printed, photo-imaged, inkjet'),
         (["check", "x", "--pitch", "fine"], '"fine" is no number'),
+        (["check", ""], "the name is empty"),
+        (["check", "x", "--out", " "], "the name is empty"),
+        (["check", "x", "--record", ""], "the name is empty"),
+        (["compare", "a" * 5000, "x"], "is longer than a name can be"),
         (["verify", "a", "b", "c"], '"c" is one argument too many'),
         (["check", "x", "--record", "-", "--results", "-"], "Give one of them a file"),
     ],
@@ -139,6 +143,13 @@ def test_a_slip_in_the_arguments_is_told_with_what_was_meant(arguments, meant, c
     told = capsys.readouterr().err
     assert meant in told
     assert len(told.splitlines()) == 1
+
+
+def test_a_name_does_not_work_the_terminal(tmp_path, capsys) -> None:
+    assert main(["check", str(tmp_path / "\x1b[31mred"), str(tmp_path / "\x07bell")]) == 3
+    assert main(["sheet", str(tmp_path / "\x1b[31mred")]) == 3
+    told = capsys.readouterr().err
+    assert "red: There is no such file" in told and "\x1b" not in told and "\x07" not in told
 
 
 def test_the_version_is_told(capsys) -> None:

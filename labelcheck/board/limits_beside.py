@@ -26,14 +26,14 @@ def limits_file_of(path: Path) -> Path | None:
     The path may be a folder, a zip, or any file of a set.
     """
     whole = path.resolve()
-    folders = [whole, *whole.parents] if whole.is_dir() else list(whole.parents)
+    folders = [*([] if _is_file(whole) else [whole]), *whole.parents]
     return next((file for folder in folders if _is_file(file := folder / LIMITS_FILE)), None)
 
 
 def new_limits_file_for(path: Path) -> Path:
     """Where a limits file for the set at a path goes when there is none: beside the set, never in it."""
     whole = path.resolve()
-    if whole.is_file() and whole.suffix.lower() != ".zip":
+    if _is_file(whole) and whole.suffix.lower() != ".zip":
         whole = whole.parent
     return whole.parent / LIMITS_FILE
 
@@ -41,7 +41,7 @@ def new_limits_file_for(path: Path) -> Path:
 def _is_file(path: Path) -> bool:
     try:
         return path.is_file()
-    except OSError:  # a folder above that may not be looked into holds no limits file of ours
+    except OSError:  # a folder that may not be looked into, or a name too long for the disk, holds none of ours
         return False
 
 

@@ -1,7 +1,9 @@
 """One command a file; the list is found here, never typed twice. What several commands ask alike stands here too."""
 
 import argparse
+import errno
 import importlib
+import os
 import pkgutil
 from pathlib import Path
 
@@ -29,7 +31,7 @@ def add_limits_file(parser: argparse.ArgumentParser) -> None:
     """Add `--limits`; `limits_for_path` answers it."""
     parser.add_argument(
         "--limits",
-        type=Path,
+        type=a_path,
         metavar="FILE",
         help="limits file (default: labelcheck.toml beside the set or in the nearest folder above)",
     )
@@ -69,6 +71,23 @@ def limits_for_path(path: Path, chosen: argparse.Namespace) -> Limits:
         getattr(chosen, "process", None), getattr(chosen, "reading_distance", None), getattr(chosen, "pitch", None)
     )
     return limits_of_set(path, chosen.limits, asked)
+
+
+def a_path(text: str) -> Path:
+    """A path of the command line; an empty one, as an unset variable leaves it, would mean the folder one is in."""
+    if not text.strip():
+        raise argparse.ArgumentTypeError('the name is empty; "." is the folder that you are in')
+    try:
+        os.stat(text)
+    except OSError as error:
+        if error.errno == errno.ENAMETOOLONG:
+            raise argparse.ArgumentTypeError(f"{text[:40]}… is longer than a name can be") from error
+    return Path(text)
+
+
+def file_or_pipe(text: str) -> str:
+    """The name of a file, or `-` for a pipe."""
+    return str(a_path(text))
 
 
 def number(text: str) -> float:

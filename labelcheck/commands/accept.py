@@ -13,7 +13,7 @@ from pathlib import Path
 from labelcheck.board.limits_beside import bytes_of, limits_file_of, limits_of_set, new_limits_file_for
 from labelcheck.board.opening import open_sets
 from labelcheck.checking import check_set
-from labelcheck.commands import add_limits
+from labelcheck.commands import a_path, add_limits
 from labelcheck.formats.limits_file.appending import with_acceptances_appended
 from labelcheck.judging import Finding
 from labelcheck.labels.label import Label
@@ -68,14 +68,14 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         epilog=EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("set", type=Path, metavar="SET", help="a folder, a zip, or any file of a set")
+    parser.add_argument("set", type=a_path, metavar="SET", help="a folder, a zip, or any file of a set")
     parser.add_argument("findings", nargs="+", metavar="FINDING", help="F3, or several: F3 F7-F12")
     parser.add_argument("--because", required=True, metavar="REASON", help="why this may stay")
     parser.add_argument(
         "--alike", action="store_true", help="also accept the findings that the summary tells as the same fault"
     )
     parser.add_argument(
-        "--record", type=Path, metavar="FILE", help="the record in which the findings are named so (default: that "
+        "--record", type=a_path, metavar="FILE", help="the record in which the findings are named so (default: that "
         "of the last review beside the set)"
     )
     add_limits(parser)

@@ -15,12 +15,13 @@ from typing import Any
 from labelcheck.board.fab_set import FabSet
 from labelcheck.board.opening import open_sets
 from labelcheck.checking import check_set
-from labelcheck.commands import add_limits, limits_for_path
+from labelcheck.commands import a_path, add_limits, file_or_pipe, limits_for_path
 from labelcheck.review.contents import Verdict
 from labelcheck.review.progress import Progress
 from labelcheck.review.record import record_text
 from labelcheck.review.results import results_text, run_of
 from labelcheck.review.summary import TERMINAL_COLUMNS, BatchLine, Terminal, batch_end, summarise
+from labelcheck.review.wording import printable
 from labelcheck.review.writing import review_folder_for, write_record, write_review
 from labelcheck.trade.errors import LabelcheckError, UnreadableSet, WrongArguments
 from labelcheck.trade.limits import Limits
@@ -63,18 +64,20 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         epilog=EXAMPLES + STATUSES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    check.add_argument("sets", nargs="+", metavar="SET", type=Path, help="a folder, a zip, or any file of a set")
+    check.add_argument("sets", nargs="+", metavar="SET", type=a_path, help="a folder, a zip, or any file of a set")
     check.add_argument(
-        "--out", type=Path, metavar="FOLDER", help="put the review there (with several boards: a folder each in it)"
+        "--out", type=a_path, metavar="FOLDER", help="put the review there (with several boards: a folder each in it)"
     )
     add_limits(check)
     check.add_argument(
         "--record",
+        type=file_or_pipe,
         metavar="FILE",
         help="write the record there too (of several boards one after the other); - prints it and nothing else",
     )
     check.add_argument(
         "--results",
+        type=file_or_pipe,
         metavar="FILE",
         help="write the findings for a build server there too (SARIF 2.1.0); - prints them and nothing else",
     )
@@ -108,7 +111,8 @@ def run(chosen: argparse.Namespace) -> int:
             told.append(one)
             progress.end(one.line.name)
             if one.complaint:
-                print(f"labelcheck: {one.complaint}", file=sys.stderr)
+                complaint = "\n".join(printable(line) for line in one.complaint.split("\n"))
+                print(f"labelcheck: {complaint}", file=sys.stderr)
             if one.printed and printing:
                 print(one.printed, flush=True)
     finally:

@@ -11,7 +11,7 @@ from pathlib import Path
 from labelcheck.board.board import Board
 from labelcheck.board.opening import open_sets
 from labelcheck.checking import check_set
-from labelcheck.commands import add_limits, limits_for_path
+from labelcheck.commands import a_path, add_limits, limits_for_path
 from labelcheck.review.changes import changes_between
 from labelcheck.review.comparison import comparison_line, comparison_told, worse
 from labelcheck.review.comparison_picture import draw_comparison
@@ -65,9 +65,9 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     what = "a fab set, a review folder, or a record.json"
-    parser.add_argument("old", type=Path, metavar="OLD", help=what)
-    parser.add_argument("new", type=Path, metavar="NEW", help=what)
-    parser.add_argument("--out", type=Path, metavar="FOLDER", help="put the picture there")
+    parser.add_argument("old", type=a_path, metavar="OLD", help=what)
+    parser.add_argument("new", type=a_path, metavar="NEW", help=what)
+    parser.add_argument("--out", type=a_path, metavar="FOLDER", help="put the picture there")
     add_limits(parser)
     parser.add_argument("--quiet", action="store_true", help="print one line a board")
     parser.add_argument("--inch", action="store_true", help="show lengths in inches")

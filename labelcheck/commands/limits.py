@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from labelcheck.commands import add_limits, limits_for_path
+from labelcheck.commands import a_path, add_limits, limits_for_path
 from labelcheck.formats.limits_file.writing import limits_text
 from labelcheck.trade.errors import WrongArguments
 
@@ -31,7 +31,7 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument(
-        "set", nargs="?", type=Path, default=Path(), metavar="SET",
+        "set", nargs="?", type=a_path, default=Path(), metavar="SET",
         help="the set whose limits are meant (default: the folder you are in)",
     )
     add_limits(parser)

@@ -7,7 +7,7 @@ from pathlib import Path
 from labelcheck.board.building import build_board
 from labelcheck.board.fab_set import FabSet
 from labelcheck.board.opening import open_sets
-from labelcheck.commands import add_limits_file, limits_for_path
+from labelcheck.commands import a_path, add_limits_file, limits_for_path
 from labelcheck.review.true_size.layout import PAPERS
 from labelcheck.review.true_size.sheet import TrueSizeSheet, true_size_sheet
 from labelcheck.review.true_size.side_drawing import NO_SIZE
@@ -40,9 +40,9 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         epilog=EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("set", type=Path, metavar="SET", help="a folder, a zip, or any file of a set")
+    parser.add_argument("set", type=a_path, metavar="SET", help="a folder, a zip, or any file of a set")
     parser.add_argument("--paper", type=str.lower, choices=list(PAPERS), default="a4", help="default: a4")
-    parser.add_argument("--out", type=Path, metavar="FILE", help="write it there (default: SET.true-size.pdf); "
+    parser.add_argument("--out", type=a_path, metavar="FILE", help="write it there (default: SET.true-size.pdf); "
                         "- prints it and nothing else")
     add_limits_file(parser)
     parser.add_argument("--quiet", action="store_true", help="print nothing; the exit status tells")

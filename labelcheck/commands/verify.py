@@ -8,7 +8,7 @@ from pathlib import Path
 from labelcheck.board.fab_set import FabSet
 from labelcheck.board.limits_beside import limits_of_set
 from labelcheck.board.opening import open_sets
-from labelcheck.commands import add_limits_file
+from labelcheck.commands import a_path, add_limits_file, file_or_pipe
 from labelcheck.review.verifying import CheckedThen, Differences, asked_then, differences, records_in
 from labelcheck.review.wording import listed, printable, short_fingerprint
 from labelcheck.review.writing import RECORD
@@ -44,8 +44,10 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         epilog=EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("set", type=Path, metavar="SET", help="a folder, a zip, or any file of a set")
-    parser.add_argument("record", metavar="RECORD", help="record.json, the review folder that holds it, or -")
+    parser.add_argument("set", type=a_path, metavar="SET", help="a folder, a zip, or any file of a set")
+    parser.add_argument(
+        "record", type=file_or_pipe, metavar="RECORD", help="record.json, the review folder that holds it, or -"
+    )
     add_limits_file(parser)
     parser.add_argument("--quiet", action="store_true", help="print nothing; the exit status tells")
     parser.set_defaults(run=run)

@@ -3,10 +3,9 @@
 import argparse
 import signal
 import sys
-from pathlib import Path
 from types import FrameType
 
-from labelcheck.commands import add_limits, number
+from labelcheck.commands import a_path, add_limits, number
 from labelcheck.trade.errors import WrongArguments
 from labelcheck.trade.in_force import Asked
 from labelcheck.watching.answering import words_of_command
@@ -36,8 +35,8 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         epilog=EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    watch.add_argument("folders", nargs="+", metavar="FOLDER", type=Path, help="an export folder, or a drop folder")
-    watch.add_argument("--out", type=Path, metavar="FOLDER", help="put all reviews below this folder")
+    watch.add_argument("folders", nargs="+", metavar="FOLDER", type=a_path, help="an export folder, or a drop folder")
+    watch.add_argument("--out", type=a_path, metavar="FOLDER", help="put all reviews below this folder")
     add_limits(watch)
     watch.add_argument("--from-now", action="store_true", help="check nothing before it changes")
     watch.add_argument("--quiet", action="store_true", help="tell changes of verdict and troubles only")
