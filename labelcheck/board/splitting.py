@@ -13,6 +13,8 @@ from labelcheck.trade.sides import OUTER_SIDES
 _LAYERS = frozenset({Role.LEGEND, Role.MASK, Role.COPPER, Role.OUTLINE})
 _SIGNS = " ._-()[]"
 """What stands between the words of a file name."""
+_NAMED = 6
+"""Boards named in a remark; more are counted."""
 
 _Place = tuple[Role, object]
 
@@ -31,9 +33,9 @@ def split_boards(fab_set: FabSet) -> tuple[FabSet, ...]:
 
 def _told(names: Iterable[str]) -> Remark:
     listed = sorted(names)
-    return Remark(
-        "", None, f"There are {len(listed)} boards in this place ({', '.join(listed)}); each is checked by itself."
-    )
+    more = f" and {len(listed) - _NAMED} more" if len(listed) > _NAMED else ""
+    told = f"{', '.join(listed[:_NAMED])}{more}"
+    return Remark("", None, f"There are {len(listed)} boards in this place ({told}); each is checked by itself.")
 
 
 def _split_by_folder(
