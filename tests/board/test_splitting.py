@@ -40,7 +40,9 @@ def test_by_the_beginning_of_their_names() -> None:
 
 
 def test_of_many_boards_some_are_named_and_the_others_counted() -> None:
-    boards = split({f"board{number}/{name}": data for number in range(9) for name, data in other(number + 1.0).items()})
+    boards = split(
+        {f"board{number}/{name}": data for number in range(9) for name, data in other(number + 1.0).items()}
+    )
     assert len(boards) == 9
     assert "There are 9 boards in this place (board0, board1, board2, board3, board4, board5 and 3 more)" in str(
         boards[0].remarks[0]
