@@ -25,11 +25,11 @@ LARGEST_FIELD_MM = 60.0
 """Extent of filled drawings that text may be knocked out of."""
 ALIKE_IN_A_MIRROR = frozenset("AHIMOTUVWXYilovwx08-+=.:|*^\"'_°")
 """Characters that a mirror leaves as they are."""
-UPRIGHT_SLACK_DEG = 40.0
-"""Text is read from the bottom, from the right, or between the two, but for this."""
+UPSIDE_DOWN_DEG = 50.0
+"""Nobody draws text that stands on its head but for this."""
 ALIKE_UPSIDE_DOWN = frozenset("BCDEHIKOXclox0138-+=:|*")
-"""Characters that stay as they are in a mirror and turned half round: upright text that is seen so, as DDX, is in
-its right place, and reads from the wrong way up in the mirror."""
+"""Characters that stay as they are turned over about their line of text: what reads DDX in the mirror reads so
+without it too, from the other side of a level, from the same side where the text stands upright on its end."""
 TELLING_SHARE, TELLING_ENOUGH = 0.4, 3
 """At least this share of the characters of a mirrored label, or so many, must look different in a mirror."""
 
@@ -85,8 +85,9 @@ def reads_only_there(label: Label) -> bool:
     if label.text is None:
         return False
     characters = label.text.replace(" ", "")
-    upright = (label.turned_deg + UPRIGHT_SLACK_DEG) % 360.0 < 90.0 + 2 * UPRIGHT_SLACK_DEG
-    alike = ALIKE_IN_A_MIRROR if upright else ALIKE_IN_A_MIRROR | ALIKE_UPSIDE_DOWN
+    # Turned over about its line, text in the mirror at an angle reads without it at 180 degrees less that angle.
+    on_its_head = abs((label.turned_deg + 180.0) % 360.0 - 180.0) < UPSIDE_DOWN_DEG
+    alike = ALIKE_IN_A_MIRROR if on_its_head else ALIKE_IN_A_MIRROR | ALIKE_UPSIDE_DOWN
     telling = sum(character not in alike for character in characters)
     asked = max(READ_LEAST, READ - READ_EACH * (len(characters) - LEAST_CHARACTERS))
     if label.text_confidence < asked:

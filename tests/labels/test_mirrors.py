@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from labelcheck.board.board import Layer
+from labelcheck.labels.finding import find_labels
 from labelcheck.labels.mirrors import all_labels, reads_only_there
 from labelcheck.labels.reading.reader import built_in_reader
 from labelcheck.trade.shapes import Shapes, bars, concatenate
@@ -45,8 +46,17 @@ def test_text_that_a_mirror_leaves_alone_is_not_told() -> None:
 
 @pytest.mark.parametrize(("text", "turned_deg", "so"), [
     ("RESET", 0.0, True), ("RESET", 180.0, True), ("DDX", 0.0, True), ("DDX", 180.0, False), ("CODE", 270.0, False),
-    ("MAIM", 0.0, False), ("BOX 3", 180.0, False), ("BOX 3", 90.0, True),
+    ("MAIM", 0.0, False), ("BOX 3", 180.0, False), ("BOX 3", 90.0, False), ("RESET", 90.0, True),
+    ("EED", 90.0, False),
 ])  # fmt: skip
 def test_text_that_reads_upside_down_in_the_mirror_may_be_in_its_right_place(text, turned_deg, so) -> None:
     (label,) = found(Side.TOP, legend_of(draw_text("SENSOR", lettering=Lettering(1.5, 0.18)))).labels
     assert reads_only_there(replace(label, text=text, turned_deg=turned_deg, text_confidence=0.99)) is so
+
+
+@pytest.mark.parametrize("turned_deg", [0.0, 90.0, 180.0, 270.0])
+def test_text_turned_over_about_its_line_reads_at_half_a_turn_less_its_angle_in_the_mirror(turned_deg) -> None:
+    text = draw_text("DECODE", angle_deg=turned_deg, lettering=Lettering(1.5, 0.18))
+    (seen,) = find_labels(Side.BOTTOM, legend_of(text), built_in_reader()).labels
+    assert seen.text == "DECODE" and seen.turned_deg == pytest.approx((180.0 - turned_deg) % 360.0, abs=0.1)
+    assert reads_only_there(replace(seen, text_confidence=0.99)) is (turned_deg == 180.0)

@@ -48,6 +48,8 @@ _VERSION = re.compile(
     r"(?:[1-9]\d?(?:\.\d{1,2}){0,2}|0(?:\.\d{1,2}){1,2}|\d{1,2}\.\d{1,2}[A-Da-d]|[A-H])"
 )
 _RAIL = re.compile(r"[+-]?\d{1,2}(?:[.,]\d{1,2})?V(?:\d|[A-Z]{1,5}\d?)?")
+_FUSE = re.compile(r"(?:FF|F|M|T|TT)\d{1,2}(?:[.,]\d{1,2})?A")
+"""Characteristic and rated current of a miniature fuse, as `T2A` (IEC 60127, from memory)."""
 _DATE = re.compile(
     r"(?:19|20)\d\d(?:[-/.](?:0[1-9]|1[0-2])(?:[-/.](?:[0-2]\d|3[01]))?)?|[0-3]?\d[-/.][01]?\d[-/.](?:20)?\d\d"
 )
@@ -276,7 +278,7 @@ def kind_of(text: str) -> TextKind:
     if len(text) == 1 or not any(character.isalnum() for character in text):
         return "mark"
     match = _REFERENCE.fullmatch(text)
-    known = match is not None and match[1] in PREFIXES and _VERSION.fullmatch(text) is None
+    known = match is not None and match[1] in PREFIXES and not (_VERSION.fullmatch(text) or _FUSE.fullmatch(text))
     return "reference" if known or _is_plain_version(text) else "word"
 
 

@@ -19,7 +19,9 @@ def test_reference_designators_are_known(text):
     assert kind_of(text) == "reference"
 
 
-@pytest.mark.parametrize("text", ["GND", "3V3", "V1.0", "SIGNAL 2", "R0", "HELLO", "+5V", "100n", "REV A", "OUT+"])
+@pytest.mark.parametrize(
+    "text", ["GND", "3V3", "V1.0", "SIGNAL 2", "R0", "HELLO", "+5V", "100n", "REV A", "OUT+", "T2A", "F10A"]
+)
 def test_other_texts_are_words(text):
     assert kind_of(text) == "word"
 
