@@ -10,10 +10,11 @@ import time
 from pathlib import Path
 
 from .damaged_sets import run_sets
-from .running import HEADING, damaged, run, shrunk, told
+from .running import HEADING, Outcome, damaged, run, shrunk, told
 from .targets import TARGETS
+from .watched import run_watched
 
-KINDS = (*TARGETS, "set")
+KINDS = (*TARGETS, "set", "watch")
 
 
 def main() -> int:
@@ -34,7 +35,7 @@ def main() -> int:
     for kind in chosen.kinds or KINDS:
         started = time.monotonic()
         numbers = range(chosen.first, chosen.first + chosen.count)
-        outcome = run_sets(chosen.seed, numbers, chosen.only) if kind == "set" else run(kind, chosen.seed, numbers)
+        outcome = _outcome(kind, chosen, numbers)
         print(outcome.table_row(time.monotonic() - started), flush=True)
         failures += outcome.failures
     for line in told(failures):
@@ -42,8 +43,18 @@ def main() -> int:
     return 1 if failures else 0
 
 
+def _outcome(kind: str, chosen: argparse.Namespace, numbers: range) -> Outcome:
+    if kind == "set":
+        return run_sets(chosen.seed, numbers, chosen.only)
+    return run_watched(chosen.seed, numbers) if kind == "watch" else run(kind, chosen.seed, numbers)
+
+
 def _again(chosen: argparse.Namespace) -> int:
     kind, number = chosen.again[0], int(chosen.again[1])
+    if kind not in TARGETS:  # what many files and their order make cannot be shrunk: it is only done again
+        failures = _outcome(kind, chosen, range(number, number + 1)).failures
+        print("\n".join(told(failures)))
+        return 1 if failures else 0
     data = shrunk(kind, damaged(kind, chosen.seed, number))
     print(data)
     if chosen.to is not None:

@@ -11,6 +11,7 @@ from enum import Enum, auto
 from functools import cache
 from pathlib import Path
 
+from labelcheck.board.limits_beside import limits_of_set
 from labelcheck.checking import check_path
 from labelcheck.review.contents import Verdict
 from labelcheck.review.record import record_text
@@ -21,7 +22,7 @@ from tests.sets_made import a_set
 
 from .mangling import json_mangled, mangled
 from .running import Outcome, judge
-from .seeds import BOARDS, zipped
+from .seeds import BOARDS, seeds_of, zipped
 from .targets import TARGETS
 
 NOW = datetime(2026, 1, 31, 12, 0, 0, tzinfo=UTC)
@@ -90,7 +91,7 @@ def _bear(seed: int, number: int, only: str | None) -> None:
     expected = damage(chance, damaged)
     with tempfile.TemporaryDirectory() as folder:
         place = _on_disk(Path(folder), damaged)
-        checked = check_path(place, limits_for(), NOW)
+        checked = check_path(place, limits_of_set(place), NOW)
         for one in checked:
             record_text(one.review)
             summarise(one.review)
@@ -286,6 +287,15 @@ def copied(chance: random.Random, damaged: Set) -> Expected:
     return Expected.SAME
 
 
+def limits_beside(chance: random.Random, damaged: Set) -> Expected:
+    """A limits file among the files, mostly one written in haste."""
+    text = chance.choice(seeds_of("limits"))
+    if chance.random() < 0.8:
+        text = mangled(chance, text, TARGETS["limits"].dialect, chance.choice(seeds_of("limits")))
+    damaged.files[chance.choice(("labelcheck.toml", "labelcheck.toml", "LABELCHECK.TOML"))] = text
+    return Expected.ANY
+
+
 def swapped(chance: random.Random, damaged: Set) -> Expected:
     """Two files that have each other's content."""
     one, two = damaged.some(chance), damaged.some(chance)
@@ -354,6 +364,7 @@ DAMAGES: tuple[Damage, ...] = (
     content_mangled,
     lists_mangled,
     lists_mangled,
+    limits_beside,
     file_cut_short,
     file_cut_short,
     file_garbled,

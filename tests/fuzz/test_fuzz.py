@@ -10,11 +10,13 @@ from labelcheck.trade.errors import UnreadableFile
 from .damaged_sets import DAMAGES, run_sets
 from .running import Outcome, damaged, judge, run, told
 from .targets import TARGETS
+from .watched import run_watched
 
 SEED = 20260131
 COUNTS = {"artwork": 350, "drill": 25}
 OTHERWISE = 60
 SETS = 24
+WATCHES = 8
 
 
 @pytest.mark.parametrize("kind", TARGETS)
@@ -26,6 +28,11 @@ def test_damaged_files_are_read_or_refused_with_a_clear_error(kind: str) -> None
 
 def test_damaged_sets_are_held_refused_or_truly_sound() -> None:
     outcome = run_sets(SEED, range(SETS))
+    assert told(outcome.failures) == []
+
+
+def test_after_whatever_happens_in_a_drop_folder_every_set_was_checked_in_its_last_state() -> None:
+    outcome = run_watched(SEED, range(WATCHES))
     assert told(outcome.failures) == []
 
 
