@@ -54,7 +54,9 @@ def fits(found: Found, told: tuple[Flags, Flags], marks: Marks, straight: Flags)
         alike = known if certain else known[np.abs(pen[known] - pen[line]) <= SAME_PEN_MM]
         share = height[line] / height[alike]
         if size[line] > 1:
-            allowed[line] = bool((np.abs(share - 1) <= ALIKE).any())
+            # Three lamps in a row read OOO.
+            plain = len(set(reading.text)) == 1 and reading.text[0] in SIMPLE
+            allowed[line] = bool((np.abs(share - 1) <= (ALIKE_SIMPLE if plain else ALIKE)).any())
         elif reading.text in SIGNS:
             allowed[line] = bool(((share >= SIGN_HEIGHTS[0]) & (share <= SIGN_HEIGHTS[1])).any())
         elif not straight[lead[line]] and not _is_piece(marks, int(lead[line])):

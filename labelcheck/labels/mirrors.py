@@ -85,10 +85,11 @@ def reads_only_there(label: Label) -> bool:
     if label.text is None:
         return False
     characters = label.text.replace(" ", "")
+    telling = sum(character not in ALIKE_IN_A_MIRROR for character in characters)
     # Turned over about its line, text in the mirror at an angle reads without it at 180 degrees less that angle.
     on_its_head = abs((label.turned_deg + 180.0) % 360.0 - 180.0) < UPSIDE_DOWN_DEG
-    alike = ALIKE_IN_A_MIRROR if on_its_head else ALIKE_IN_A_MIRROR | ALIKE_UPSIDE_DOWN
-    telling = sum(character not in alike for character in characters)
+    if not on_its_head:
+        telling = min(telling, sum(character not in ALIKE_UPSIDE_DOWN for character in characters))
     asked = max(READ_LEAST, READ - READ_EACH * (len(characters) - LEAST_CHARACTERS))
     if label.text_confidence < asked:
         return False

@@ -32,3 +32,14 @@ def test_a_lone_letter_on_a_line_counts_at_an_outline_and_not_in_a_picture(lette
     x = np.arange(10.3, 15.9, 0.4)
     fence = bars(x, np.zeros(len(x)), x, np.full(len(x), -1.5), 0.2)
     assert letter not in texts(fence, OUTLINE, upon)
+
+
+@pytest.mark.parametrize("diameter_mm", [1.2, 1.4, 1.6])
+def test_three_lamps_in_a_row_are_no_text(diameter_mm: float) -> None:
+    angle = np.linspace(0.0, 2 * np.pi, 25)
+    lamps = [
+        bars(x0[:-1], y0[:-1], x0[1:], y0[1:], 0.2)
+        for place in range(3)
+        for x0, y0 in [(14 + 2.2 * place + diameter_mm / 2 * np.cos(angle), 10 + diameter_mm / 2 * np.sin(angle))]
+    ]
+    assert texts(*lamps) == {"FEED", "RAIL"}
