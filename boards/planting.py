@@ -17,7 +17,7 @@ from boards.tiles import LEAST_GAP_MM, Tile, Workbench, inside_gap, scratch, til
 CLIP_MM = 0.10
 """Ink nearer than this to an opening is clipped: common practice, no source."""
 THIN = (("unreadable", 0.05, 0.088, 0.10), ("doubtful", 0.112, 0.138, 0.15))
-SHORT = (("unreadable", 0.55, 0.78, 0.80), ("doubtful", 0.82, 0.98, 1.00), ("note", 1.02, 1.145, 1.164))
+SHORT = (("unreadable", 0.55, 0.78, 0.80), ("doubtful", 0.82, 0.98, 1.00), ("note", 1.02, 1.09, 1.164))
 TIGHT = (("unreadable", 0.02, 0.066, 0.08), ("doubtful", 0.095, 0.135, 0.15))
 """Severity, from and to which measure faults are planted, and the limit, in mm: 0.01 mm or more past it."""
 OPEN_WORDS = ("LOCO", "COIL", "UNIT", "HILL", "LIT", "VIOLIN", "UNCLIC", "HUT", "L1", "J7", "TUNNEL", "ZOO", "CUT 7")

@@ -1,9 +1,14 @@
 """Are the characters high enough for the process to print them and for the eye to read them?"""
 
+from dataclasses import replace
+
 from labelcheck.judging import Analyser, Measurement
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limit, Limits
 from labelcheck.trade.units import format_length
+
+NEARLY = 0.95
+"""Of what is read with ease; nobody sees the difference (judgement). A bound that somebody states holds exactly."""
 
 
 def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
@@ -17,6 +22,8 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     height = label.character_height_mm
     for_eye = _is_stricter(limits.height_for_eye, limits.height, height)
     limit = limits.height_for_eye if for_eye else limits.height
+    if limit.note is not None and "note" not in dict(limit.stated) and height >= NEARLY * limit.note:
+        limit = replace(limit, note=None)
     wanted = max(bound for bound in (limits.height.doubtful, limits.height_for_eye.doubtful) if bound is not None)
     if height >= wanted and limits.height_for_eye.note is not None:
         wanted = limits.height_for_eye.note

@@ -1,5 +1,7 @@
 """Are the characters high enough? Print: common practice, no source. Eye: visual angles of ISO 9241-3 and others."""
 
+from dataclasses import replace
+
 import pytest
 
 from labelcheck.analysers import all_analysers
@@ -9,7 +11,8 @@ from labelcheck.trade.limits import Process, limits_for
 
 @pytest.mark.parametrize(
     ("height_mm", "severity"),
-    [(1.3, None), (1.16, None), (1.1, "note"), (0.95, "doubtful"), (0.80, "doubtful"), (0.75, "unreadable")],
+    [(1.3, None), (1.16, None), (1.143, None), (1.1, "note"),
+     (0.95, "doubtful"), (0.80, "doubtful"), (0.75, "unreadable")],
 )
 def test_the_stricter_of_press_and_eye_holds(judged, height_mm, severity) -> None:
     finding = judged("short-character", character_height_mm=height_mm)
@@ -61,3 +64,10 @@ def test_a_single_note_stands_for_itself(judged) -> None:
     (analyser,) = [one for one in all_analysers() if one.name == "short-character"]
     note = judged("short-character", character_height_mm=1.1)
     assert notes_as_one(analyser, [note]) == (note,)
+
+
+def test_what_is_nearly_read_with_ease_is_told_only_where_somebody_states_that_bound(judged) -> None:
+    limits = limits_for()
+    stated = replace(limits, height_for_eye=replace(limits.height_for_eye, stated=(("note", "labelcheck.toml:3"),)))
+    assert judged("short-character", character_height_mm=1.143) is None
+    assert judged("short-character", stated, character_height_mm=1.143).severity == "note"
