@@ -25,7 +25,7 @@ RATIO_MATTERS_BYTES = 20_000_000
 
 _DRIVE = re.compile(r"^[A-Za-z]:")
 
-_UNPACKING_ERRORS = (
+UNPACKING_ERRORS = (
     zipfile.BadZipFile,
     zlib.error,
     struct.error,
@@ -61,10 +61,10 @@ def unpack(place: str, data: bytes) -> Unpacked:
     """
     try:
         archive = zipfile.ZipFile(io.BytesIO(data))
-    except _UNPACKING_ERRORS as error:
+    except UNPACKING_ERRORS as error:
         raise UnreadableSet(f"{place}: The zip is damaged or cut short. Pack or download it again.") from error
     with archive:
-        members = [member for member in archive.infolist() if not member.is_dir()]
+        members = files_of(archive)
         if len(members) > MEMBERS_AT_MOST:
             raise UnreadableSet(
                 f"{place}: The zip holds more than {MEMBERS_AT_MOST:,} files. Name the zip of one fab set."
@@ -72,12 +72,19 @@ def unpack(place: str, data: bytes) -> Unpacked:
         return _unpack_members(place, archive, members)
 
 
+def files_of(archive: zipfile.ZipFile) -> list[zipfile.ZipInfo]:
+    """The entries of a zip that are no folders; a damaged entry may have an empty name.
+
+    Some programs write backslashes, also behind the names of folders.
+    """
+    return [entry for entry in archive.infolist() if not entry.filename.endswith(("/", "\\"))]
+
+
 def _unpack_members(place: str, archive: zipfile.ZipFile, members: list[zipfile.ZipInfo]) -> Unpacked:
     unpacked = Unpacked()
     left = UNPACKED_BYTES_AT_MOST
     seen: dict[str, SetFile] = {}
     for member in members:
-        # Some programs write backslashes between folders.
         name = member.filename.replace("\\", "/").removeprefix("./")
         refused = _refused(name, member)
         if refused is not None:
@@ -121,7 +128,7 @@ def _read(place: str, archive: zipfile.ZipFile, member: zipfile.ZipInfo, name: s
     try:
         with archive.open(member) as stream:
             data = stream.read(left + 1)
-    except _UNPACKING_ERRORS:
+    except UNPACKING_ERRORS:
         return SetFile(name, b"", "", "The file is damaged inside the zip. Pack or download the set again.")
     packed = max(member.compress_size, 1)
     too_dense = len(data) > RATIO_MATTERS_BYTES and len(data) / packed > RATIO_AT_MOST

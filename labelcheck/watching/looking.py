@@ -3,12 +3,11 @@
 import os
 import stat
 import zipfile
-import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from labelcheck.board.archives import looks_like_zip
+from labelcheck.board.archives import UNPACKING_ERRORS, files_of, looks_like_zip
 from labelcheck.board.limits_beside import limits_file_of
 from labelcheck.board.names import layer_extension, may_be_layer
 from labelcheck.board.opening import FOLDERS_DEEP, OWN_FOLDERS, is_litter
@@ -236,12 +235,12 @@ def _may_hold_a_set(path: Path) -> bool:
     """Whether a zip has a layer in it, or cannot be opened yet."""
     try:
         with zipfile.ZipFile(path) as archive:
-            names = [info.filename for info in archive.infolist() if not info.is_dir()]
+            names = [entry.filename for entry in files_of(archive)]
             if any(layer_extension(name) for name in names):
                 return True
             likely = [name for name in names if may_be_layer(name)][:MEMBERS_SNIFFED]
             heads = [_head_of(archive, name) for name in likely]
-    except _ZIP_ERRORS:
+    except UNPACKING_ERRORS:  # half written, locked with a password, or none at all
         return True
     return any(looks_like_gerber(head) or looks_like_drill(head) for head in heads)
 
@@ -249,10 +248,6 @@ def _may_hold_a_set(path: Path) -> bool:
 def _head_of(archive: zipfile.ZipFile, name: str) -> bytes:
     with archive.open(name) as member:
         return member.read(HEAD_BYTES)
-
-
-_ZIP_ERRORS = (OSError, zipfile.BadZipFile, zlib.error, ValueError, NotImplementedError, RuntimeError, EOFError)
-"""What the standard library raises for zips that are half written, locked with a password, or none at all."""
 
 
 def read_part(path: Path, start: int, count: int) -> bytes:

@@ -4,6 +4,7 @@ import re
 import zipfile
 from pathlib import Path
 
+from labelcheck.board.archives import UNPACKING_ERRORS
 from labelcheck.board.names import layer_extension, may_be_layer
 from labelcheck.board.soundness import END_WITHIN
 from labelcheck.formats.drill import looks_like_drill
@@ -45,5 +46,5 @@ def _opens(path: Path) -> bool:
     try:
         with zipfile.ZipFile(path):
             return True
-    except (OSError, zipfile.BadZipFile, ValueError, NotImplementedError, RuntimeError):
+    except UNPACKING_ERRORS:
         return False

@@ -16,6 +16,7 @@ from labelcheck.board.archives import unpack
 from labelcheck.board.fab_set import FabSet
 from labelcheck.board.opening import open_sets
 from labelcheck.trade.errors import UnreadableSet
+from labelcheck.watching.looking import Looker
 
 from .drawn import a_set, drill, lay_out, legend, mask, profile
 
@@ -198,6 +199,29 @@ def test_names_that_climb_out_of_a_zip(tmp_path: Path, name: str) -> None:
     fab_set = only(path)
     assert names(fab_set) == sorted(a_set()) and "leads out of the set" in told(fab_set)
     assert sorted(tmp_path.iterdir()) == [path]
+
+
+@pytest.mark.parametrize("name", ["", "gerber\\", "gerber/"])
+def test_an_entry_without_a_name_and_folders_in_a_zip(tmp_path: Path, name: str) -> None:
+    # The central directory (APPNOTE 4.3.12) may give a file name length of 0; some packers end folders with `\`.
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as archive:
+        archive.writestr(zipfile.ZipInfo("_" if name == "" else name), b"")
+        for base, data in a_set().items():
+            archive.writestr(base, data)
+    data = stream.getvalue()
+    if name == "":
+        at = data.index(b"PK\x01\x02")
+        entry = bytearray(data[at : at + 46] + data[at + 47 :])
+        entry[28:30] = b"\0\0"
+        end = entry.rindex(b"PK\x05\x06")
+        size = struct.unpack_from("<L", entry, end + 12)[0] - 1
+        struct.pack_into("<L", entry, end + 12, size)
+        data = data[:at] + bytes(entry)
+    (tmp_path / "relay.zip").write_bytes(data)
+    assert names(only(tmp_path / "relay.zip")) == sorted(a_set())
+    assert len(Looker(tmp_path).look().places) == 1
+    assert ("leads out" in told(only(tmp_path / "relay.zip"))) == (name == "")
 
 
 def test_a_link_inside_a_zip(tmp_path: Path) -> None:

@@ -25,6 +25,8 @@ from labelcheck.review.verifying import asked_then, records_in
 from labelcheck.trade.errors import LabelcheckError, UnreadableFile
 from labelcheck.trade.in_force import NOTHING_ASKED, limits_in_force
 from labelcheck.trade.shapes import Shapes
+from labelcheck.watching.looking import Looker
+from labelcheck.watching.wholeness import lacking_in
 
 from .mangling import Dialect
 from .seeds import RECORD
@@ -110,11 +112,13 @@ def _record(data: bytes) -> None:
 
 
 def _zip(data: bytes) -> None:
-    for file in unpack("set.zip", data).files:
-        assert file.problem is not None or len(file.data) < 1_000_000_000
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "set.zip"
         path.write_bytes(data)
+        for place in Looker(Path(folder)).look().places:
+            lacking_in(place)
+        for file in unpack("set.zip", data).files:
+            assert file.problem is not None or len(file.data) < 1_000_000_000
         assert open_sets(path)
 
 
