@@ -30,6 +30,7 @@ from labelcheck.press.revision import revision_remarks
 from labelcheck.press.scene import evidence_on
 from labelcheck.review.accepting import Outcome, accepted_elsewhere, with_acceptances
 from labelcheck.review.contents import FileEntry, LabelState, NotApplied, Review
+from labelcheck.review.grouping import numbered_as_told
 from labelcheck.review.limits_told import acceptance_entries, limit_entries
 from labelcheck.review.silence import silent_legends
 from labelcheck.review.weights import weighed
@@ -101,7 +102,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         box_mm=outcome.box_mm,
         outline_known_by=board.outline.known_by if board.outline is not None else None,
         labels=tuple(_state(one) for one in evidence),
-        findings=in_order(with_cures(findings, cures, outcome.labels)),
+        findings=numbered_as_told(in_order(with_cures(findings, cures, outcome.labels)), outcome.labels),
         remarks=(*board.remarks, *silent, *revision_remarks(board.project, on_board), *limits.remarks, *told),
         holding=(*board.holding, *nothing_checked),
         not_applied=not_applied,

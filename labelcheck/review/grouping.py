@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from labelcheck.judging import SEVERITIES, Finding, Severity
 from labelcheck.labels.label import Label
@@ -103,6 +103,15 @@ def group_findings(findings: Sequence[Finding], labels: Mapping[str, Label]) -> 
         FindingGroup(tuple(members), tuple(_name(finding, labels) for finding in members))
         for members in _shared_ones_lifted(told)
     )
+
+
+def numbered_as_told(findings: Sequence[Finding], labels: Mapping[str, Label]) -> tuple[Finding, ...]:
+    """All findings in the order in which they are told, ids `F1`, … in that order.
+
+    The findings of one group follow one another, so that `F4-F12` names a whole group; doing it twice changes nothing.
+    """
+    told = (finding for group in group_findings(findings, labels) for finding in group.findings)
+    return tuple(replace(finding, id=f"F{number}") for number, finding in enumerate(told, start=1))
 
 
 def _class(members: Sequence[Finding]) -> tuple[bool, int]:

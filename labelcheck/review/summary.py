@@ -162,7 +162,8 @@ def _told(group: FindingGroup, unit: Unit) -> list[str]:
         spread = spread_of(group, unit)
         measured = f" (all {len(group.findings)}: {spread})" if spread else ""
         others = some_of(group.called()[1:], _NAMES_SHOWN, "others, see the record")
-        same = f"The same fault on {len(group.findings) - 1} more: {others}{measured}."
+        ids = f"{group.findings[1].id} to {group.findings[-1].id}"
+        same = f"The same fault on {len(group.findings) - 1} more ({ids}): {others}{measured}."
         lines.append(f"{_INDENT}{'':<5}{'':<7} {printable(in_unit(same, unit))}")
     return lines
 

@@ -1,5 +1,6 @@
 """Findings and remarks that say the same are told once, and none is lost."""
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 from labelcheck.judging import SEVERITIES, Finding, Severity
 from labelcheck.labels.label import Label
 from labelcheck.review.contents import Review
-from labelcheck.review.grouping import group_findings, group_remarks, sentence_form
+from labelcheck.review.grouping import group_findings, group_remarks, numbered_as_told, sentence_form
 from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import OUTER_SIDES, Side
 
@@ -105,6 +106,10 @@ def test_no_finding_is_lost(kinds: list[tuple]) -> None:
     assert sorted(f.id for group in groups for f in group.findings) == sorted(f.id for f in findings)
     ranks = [SEVERITIES.index(group.severity) for group in groups]
     assert ranks == sorted(ranks)
+    numbered = numbered_as_told(findings, {})
+    assert Counter(replace(f, id="") for f in numbered) == Counter(replace(f, id="") for f in findings)
+    told = [f.id for group in group_findings(numbered, {}) for f in group.findings]
+    assert told == [f"F{n}" for n in range(1, len(findings) + 1)]
 
 
 def test_no_remark_is_lost() -> None:

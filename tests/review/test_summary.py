@@ -60,7 +60,7 @@ def test_many_of_one_kind_are_one_entry(review: Review, many: Callable) -> None:
     assert text.startswith("HOLD: 60 labels cannot be read\n")
     assert text.count("mm prints") == 1
     entry = " ".join(text.split())
-    assert ('The same fault on 59 more: "R2", "R3", "R4", "R5", "R6", "R7" and 53 others, see the record '
+    assert ('The same fault on 59 more (F2 to F60): "R2", "R3", "R4", "R5", "R6", "R7" and 53 others, see the record '
             "(all 60: 0.71 to 0.74 mm).") in entry
 
 
