@@ -11,6 +11,7 @@ from labelcheck.labels.directions import Frame
 from labelcheck.labels.found import Found
 from labelcheck.labels.lines import Lines, joined_lines
 from labelcheck.labels.marks import SAME_PEN_MM, Drawn, Marks
+from labelcheck.labels.reading.grammar import kind_of
 from labelcheck.labels.reading.protocol import Reading
 from labelcheck.labels.setting import joined_settings, set_lines
 from labelcheck.trade.shapes import Flags, Floats, Integers
@@ -19,6 +20,10 @@ CERTAIN = 0.97
 """So surely read, a line needs the height of the sure lines but not their pen."""
 SIGN_HEIGHTS = (0.35, 1.3)
 """Height of `+` and the like, in heights of a line with the same pen."""
+CERTAIN_TOGETHER = 0.93
+"""So surely read, short texts vouch for each other."""
+SURELY_NAMED = 0.98
+"""So surely read, a reference needs no other label: the only one of a side, or one of its own lettering."""
 ALIKE = 0.12
 """Difference of heights that a line and the sure lines it is like may have."""
 ALIKE_SIMPLE = 0.03
@@ -28,8 +33,8 @@ OUTLINE_STROKES = 12
 """The outline of a part has so many strokes at most; of more, a picture is drawn (judgement)."""
 SPLINTER = 2.2
 """A mark so many times as large as its part is more than one character."""
-COMPANIONS = 3
-"""Different characters that vouch for each other."""
+COMPANIONS, SHORT_COMPANIONS = 3, 2
+"""Different single characters that vouch for each other, and different short texts."""
 SIGNS = frozenset("+*#")
 MINUS_WIDTH = 0.25
 MINUS_REACH_MM = 20.0
@@ -61,6 +66,11 @@ def fits(found: Found, told: tuple[Flags, Flags], marks: Marks, straight: Flags)
             allowed[line] = bool(((share >= SIGN_HEIGHTS[0]) & (share <= SIGN_HEIGHTS[1])).any())
         elif not straight[lead[line]] and not _is_piece(marks, int(lead[line])):
             allowed[line] = bool((np.abs(share - 1) <= (ALIKE_SIMPLE if reading.text in SIMPLE else ALIKE)).any())
+    for line in np.flatnonzero(~allowed & told[1] & (size > 1)).tolist():
+        reading = found.readings[line]
+        allowed[line] = (
+            reading is not None and reading.confidence >= SURELY_NAMED and kind_of(reading.text) == "reference"
+        )
     return allowed | _companions(found, size, pen, told[1])
 
 
@@ -78,19 +88,21 @@ def _is_piece(marks: Marks, mark: int) -> bool:
 
 
 def _companions(found: Found, size: Integers, pen: Floats, chosen: Flags) -> Flags:
-    """Single characters of one lettering, no two drawings alike: the large numbers of keys or channels."""
+    """Certain lines of one lettering, no two drawings alike: large numbers of keys or channels, C1 beside J1."""
     certain = np.array([
-        reading is not None and reading.confidence >= CERTAIN and reading.text not in SIMPLE | SIGNS
-        for reading in found.readings
+        reading is not None and reading.confidence >= (CERTAIN if glyphs == 1 else CERTAIN_TOGETHER)
+        and reading.text not in SIMPLE | SIGNS
+        for reading, glyphs in zip(found.readings, size.tolist(), strict=True)
     ], dtype=np.bool_)
-    single = np.flatnonzero(certain & (size == 1) & chosen)
-    height = found.setting.height
     together = np.zeros(len(found), dtype=np.bool_)
-    for line in single.tolist():
-        alike = single[np.abs(pen[single] - pen[line]) <= SAME_PEN_MM]
-        alike = alike[np.abs(height[alike] / height[line] - 1) <= ALIKE_SIMPLE]
-        texts = {reading.text for at in alike.tolist() if (reading := found.readings[at]) is not None}
-        together[line] = len(texts) >= COMPANIONS
+    height = found.setting.height
+    for of_size, enough in ((size == 1, COMPANIONS), (size > 1, SHORT_COMPANIONS)):
+        lines = np.flatnonzero(certain & of_size & chosen)
+        for line in lines.tolist():
+            alike = lines[np.abs(pen[lines] - pen[line]) <= SAME_PEN_MM]
+            alike = alike[np.abs(height[alike] / height[line] - 1) <= ALIKE_SIMPLE]
+            texts = {reading.text for at in alike.tolist() if (reading := found.readings[at]) is not None}
+            together[line] = len(texts) >= enough
     return together
 
 

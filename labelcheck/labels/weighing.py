@@ -28,8 +28,9 @@ WORD_JOIN, WORD_JOIN_SLOPE, WORD_JOIN_GAP = 2.5, 8.0, 1.1
 """Worth of joining words at a gap of this many heights, and how much less a height more of gap makes it."""
 REFERENCES_JOINED, CHAINED, REFERENCE_AND_WORD = -5.0, -8.0, -1.0
 """References side by side are a label each, and so are numbers of pins."""
-BACKWARDS = -2.5
-"""For glyphs that follow one another in the file the other way than on the rest of the side."""
+BACKWARDS, FROM_BEHIND = -2.5, -1.0
+"""For glyphs that follow one another in the file the other way than on the rest of the side; and from their end to
+their beginning where no side tells which way is usual."""
 ONE_WAY, CLEARLY = 0.9, 6.0
 """Lines whose evidence tells one way up from the other by so much agree in this share on the way of the file."""
 IN_ORDER = 2.0
@@ -126,7 +127,7 @@ def _joins(read: ReadLines, marks: Marks, line: Integers, evidence: Floats) -> F
         value += np.where(following & ~spaced, IN_ORDER, 0.0)
         ahead = np.where(following, np.sign(first[inner] - first[inner - 1]), 0.0)
         way = _usual_way(np.bincount(line[inner], ahead, len(lines)).astype(np.float64), evidence)
-        value += np.where(ahead == -way, BACKWARDS, 0.0)
+        value += np.where(ahead == -way, BACKWARDS, 0.0) if way else np.where(ahead == -1, FROM_BEHIND, 0.0)
     return np.asarray(np.bincount(line[inner], value, len(lines)), dtype=np.float64)
 
 
