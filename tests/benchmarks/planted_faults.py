@@ -57,7 +57,8 @@ def main() -> None:
                 for finding in checked.review.findings
                 if finding.analyser == fault.analyser
                 and finding.side == fault.side
-                and meets(finding.box_mm, fault.box_mm)
+                # Notes of one kind are told together, once a side.
+                and (meets(finding.box_mm, fault.box_mm) or (finding.label is None and fault.severity == "note"))
             ]
             taken.update(finding.label for finding in checked.review.findings
                          if finding.side == fault.side and meets(finding.box_mm, fault.box_mm) and finding.label)
