@@ -30,12 +30,16 @@ class Company:
         Where it is not so as it stands, it must only come no farther from it.
         """
         now = distances(np.array([as_it_stands]), self.boxes)[0]
+        unmoved = distances(np.array([changed]), self.boxes)[0]
+        farthest = float(np.hypot(shifts[:, 0], shifts[:, 1]).max(initial=0.0))
+        rivals = unmoved <= unmoved[self.own] + 2 * farthest + SLACK_MM
         moved = np.array(changed) + np.hstack((shifts, shifts))
-        far = distances(moved, self.boxes)
-        nearest = far[:, self.own] <= far.min(axis=1) + SLACK_MM
+        far = distances(moved, self.boxes[rivals])
+        own = distances(moved, self.boxes[[self.own]])[:, 0]
+        nearest = own <= far.min(axis=1) + SLACK_MM
         if now[self.own] <= now.min() + SLACK_MM:
             return np.asarray(nearest)
-        return np.asarray(nearest | (far[:, self.own] <= now[self.own] + SLACK_MM))
+        return np.asarray(nearest | (own <= now[self.own] + SLACK_MM))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

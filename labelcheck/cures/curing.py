@@ -98,8 +98,8 @@ def _cures_on(
     resizing = [one.label for one in asked if _names(wrong[one.label.id]) & SIZE]
     gaps = {label.id: gaps_of(label) for label in resizing}
 
-    def rank(one: Evidence) -> tuple[int, int]:
-        return min(SEVERITIES.index(finding.severity) for finding in wrong[one.label.id]), asked.index(one)
+    def rank(one: Evidence) -> int:
+        return min(SEVERITIES.index(finding.severity) for finding in wrong[one.label.id])
 
     cures = []
     for place, one in enumerate(sorted(asked, key=rank)):

@@ -10,12 +10,14 @@ from labelcheck.cures.belonging import Company, Parts, company_of
 from labelcheck.cures.room import Room
 from labelcheck.cures.searching import (
     Reach,
+    Rectangles,
     around,
+    covered,
     is_taken,
     length_of,
     nearest,
-    pixels_around,
-    shifts_onto_boxes,
+    onto_boxes,
+    onto_runs,
 )
 from labelcheck.cures.shapes_of_labels import boxes_of, changed, is_straight, runs_upward
 from labelcheck.cures.sizing import Size
@@ -173,8 +175,7 @@ def _stays(label: Label, change: Change, margins: Margins, ask: Ask, scene: Scen
     if is_taken(room.all_taken, boxes, 0.0) or is_taken(room.drawn, boxes, margins.drawn_mm):
         return False
     others = scene.standing.others(label, _grown(around(boxes), gap), margins)
-    met = shifts_onto_boxes(boxes, others, gap, HERE) | _under_bodies(boxes, HERE, ask, scene)
-    return not met.any()
+    return not covered(HERE, onto_boxes(boxes, others, gap, HERE), _under_bodies(boxes, HERE, ask, scene)).any()
 
 
 def _met_where_it_stands(label: Label, change: Change, margins: Margins, ask: Ask, scene: Scene) -> NoPlace:
@@ -184,28 +185,28 @@ def _met_where_it_stands(label: Label, change: Change, margins: Margins, ask: As
     if is_taken(room.drawn, boxes, margins.drawn_mm):
         met.append(DRAWN_LINES)
     others = scene.standing.others(label, _grown(around(boxes), gap), margins)
-    if shifts_onto_boxes(boxes, others, gap, HERE).any():
+    if covered(HERE, onto_boxes(boxes, others, gap, HERE)).any():
         met.append(OTHER_LABELS)
-    if _under_bodies(boxes, HERE, ask, scene).any():
+    if covered(HERE, _under_bodies(boxes, HERE, ask, scene)).any():
         met.append(BODIES)
     return NoPlace(tuple(met), 0.0)
 
 
-def _under_bodies(boxes: Floats, reach: Reach, ask: Ask, scene: Scene) -> Flags:
-    return shifts_onto_boxes(boxes, scene.room.body_boxes[~ask.under], 0.0, reach)
+def _under_bodies(boxes: Floats, reach: Reach, ask: Ask, scene: Scene) -> Rectangles:
+    return onto_boxes(boxes, scene.room.body_boxes[~ask.under], 0.0, reach)
 
 
 def _in_the_way(label: Label, change: Change, reach: Reach, ask: Ask, scene: Scene) -> NoPlace:
     """What takes the places within reach of a changed label, what takes most first."""
     room, boxes, gap = scene.room_for(reach), change.boxes, _gap(scene)
     least = _margins(label, scene.limits)[-1]
-    taken = {
-        name: pixels_around(runs, boxes, 0.0, reach).shifts_onto(boxes, 0.0) for name, runs in room.taken
-    }
-    taken[DRAWN_LINES] = pixels_around(room.drawn, boxes, least.drawn_mm, reach).shifts_onto(boxes, least.drawn_mm)
     others = scene.standing.others(label, _grown(around(boxes), reach.far_mm + gap), least)
-    taken[OTHER_LABELS] = shifts_onto_boxes(boxes, others, gap, reach)
-    taken[BODIES] = _under_bodies(boxes, reach, ask, scene)
+    rectangles = {name: onto_runs(boxes, runs, 0.0, reach) for name, runs in room.taken} | {
+        DRAWN_LINES: onto_runs(boxes, room.drawn, least.drawn_mm, reach),
+        OTHER_LABELS: onto_boxes(boxes, others, gap, reach),
+        BODIES: _under_bodies(boxes, reach, ask, scene),
+    }
+    taken = {name: covered(reach, some) for name, some in rectangles.items()}
     shares = {name: float(shifts.mean()) for name, shifts in taken.items()}
     told = sorted((name for name in shares if shares[name] >= MUCH), key=lambda name: -shares[name])
     if not np.logical_or.reduce(list(taken.values())).all():
@@ -225,7 +226,7 @@ def _farther(
     change, characters = wanted
     found = _nearest(label, change, margins, FAR, bound, scene)
     turn = _other_direction(label, change.turn_deg, scene.directions)
-    if turn is None:
+    if turn is None or (found is not None and found.cost_mm <= TURN_COSTS_MM):
         return found
     turned = replace(change, turn_deg=turn, boxes=changed(label, change.size, characters, turn))
     for reach in (NEAR, FAR):
@@ -262,20 +263,23 @@ def _nearest(
     """The nearest place within reach, with the first margins that leave one."""
     ask, company = bound
     boxes, box, gap, room = change.boxes, around(change.boxes), _gap(scene), scene.room_for(reach)
-    taken = pixels_around(room.all_taken, boxes, 0.0, reach).shifts_onto(boxes, 0.0)
-    free = ~(taken | _under_bodies(boxes, reach, ask, scene))
+
+    def other_ink(margins: Margins) -> tuple[Rectangles, Rectangles]:
+        others = scene.standing.others(label, _grown(box, reach.far_mm + gap), margins)
+        return onto_boxes(boxes, others, gap, reach), onto_runs(boxes, room.drawn, margins.drawn_mm, reach)
+
+    # Most searches that find nothing find it with the least margins: what those leave, larger ones take from.
+    least = margins[-1]
+    fixed = onto_runs(boxes, room.all_taken, 0.0, reach), _under_bodies(boxes, reach, ask, scene)
+    free = ~covered(reach, *fixed, *other_ink(least))
     if not free.any():
         return None
     suits = None if company is None else partial(company.suits, label.box_mm, box)
-    drawn = pixels_around(room.drawn, boxes, max(one.drawn_mm for one in margins), reach)
     for one in margins:
-        others = scene.standing.others(label, _grown(box, reach.far_mm + gap), one)
-        left = free & ~shifts_onto_boxes(boxes, others, gap, reach)
-        if left.any():
-            shift = nearest(left & ~drawn.shifts_onto(boxes, one.drawn_mm), reach, suits)
-            if shift is not None:
-                x, y = (np.array([round(part / reach.step_mm)]) for part in shift)
-                return Place(change, shift, float(length_of(x, y, reach.step_mm)[0]))
+        shift = nearest(free if one is least else free & ~covered(reach, *other_ink(one)), reach, suits)
+        if shift is not None:
+            x, y = (np.array([round(part / reach.step_mm)]) for part in shift)
+            return Place(change, shift, float(length_of(x, y, reach.step_mm)[0]))
     return None
 
 

@@ -1,8 +1,8 @@
 """The nearest free place for a label: all places around it at once, on a grid of shifts.
 
 A label is a few boxes, one where it stands along the axes. A shift is free where none of its boxes holds a pixel that
-is taken: sums over all rectangles of a window come from one summed table (Crow, "Summed-area tables", 1984). What is
-a box itself, as other labels and bodies are, forbids a rectangle of shifts.
+is taken. Everything that is taken, a box or a run of pixels, forbids a rectangle of shifts; how many of them lie over
+each shift is summed up at once (the converse of Crow, "Summed-area tables", 1984).
 """
 
 from collections.abc import Callable
@@ -10,16 +10,15 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
-from labelcheck.raster.runs import Box, Runs
-from labelcheck.raster.windows import Window, to_bitmap, window_around
+from labelcheck.raster.runs import Box, Runs, between_rows
+from labelcheck.raster.windows import window_around
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 ASKEW_MM = 0.1
 """A move along both axes at once is worth so much more of a move along one."""
-AT_ONCE = 512
-"""Free places looked at together, nearest first, for what else is asked of them."""
+FIRST, AT_ONCE = 32, 512
+"""Free places looked at together, nearest first, for what else is asked of them: so many first, and at the most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,71 +50,60 @@ def around(boxes: Floats) -> Box:
     return (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
 
 
-def shifts_onto_boxes(wanted: Floats, things: Floats, margin_mm: float, reach: Reach) -> Flags:
-    """The shifts that bring a box of a label (k, 4) within the margin of one of the things (n, 4).
+Rectangles = tuple[Integers, Integers]
+"""Rectangles of shifts, in steps: from the first (n, 2), x and y, up to, not including, the second (n, 2)."""
 
-    Shape (shifts, shifts), rows of y; both axes ascending. A thing takes a whole rectangle of shifts.
-    """
+
+def onto_boxes(wanted: Floats, things: Floats, margin_mm: float, reach: Reach) -> Rectangles:
+    """The shifts that bring a box of a label (k, 4) within the margin of one of the things (n, 4)."""
+    low = np.floor((things[:, None, :2] - margin_mm - wanted[:, 2:]) / reach.step_mm + 1e-9).astype(np.int64) + 1
+    high = np.ceil((things[:, None, 2:] + margin_mm - wanted[:, :2]) / reach.step_mm - 1e-9).astype(np.int64)
+    return low.reshape(-1, 2), high.reshape(-1, 2)
+
+
+def onto_runs(wanted: Floats, runs: Runs, margin_mm: float, reach: Reach) -> Rectangles:
+    """The shifts that bring a box of a label (k, 4), grown by a margin, onto a pixel that is taken."""
+    pitch, step, travel = reach.pitch_mm, reach.step, reach.steps * reach.step
+    low = np.floor((wanted[:, :2] - margin_mm) / pitch + 1e-6).astype(np.int64)
+    high = np.ceil((wanted[:, 2:] + margin_mm) / pitch - 1e-6).astype(np.int64)
+    left, bottom = (low.min(axis=0) - travel).tolist()
+    right, top = (high.max(axis=0) + travel).tolist()
+    near = between_rows(runs, bottom, top)
+    near = near.take((near.end > left) & (near.start < right))
+    first = np.column_stack((near.start, near.row)).astype(np.int64)[:, None, :]
+    last = np.column_stack((near.end, near.row + 1)).astype(np.int64)[:, None, :]
+    # A box of pixels moved by d meets a run where d lies from first - high + 1 up to, not including, last - low.
+    from_step = -((high - first - 1) // step)
+    up_to_step = (last - low - 1) // step + 1
+    return from_step.reshape(-1, 2), up_to_step.reshape(-1, 2)
+
+
+def covered(reach: Reach, *taken: Rectangles) -> Flags:
+    """The shifts that lie in any of the rectangles: shape (shifts, shifts), rows of y; both axes ascending."""
     side = 2 * reach.steps + 1
-    taken = np.zeros((side, side), dtype=np.bool_)
-    for box in wanted:
-        low = np.floor((things[:, :2] - margin_mm - box[2:]) / reach.step_mm + 1e-9).astype(np.int64) + 1
-        high = np.ceil((things[:, 2:] + margin_mm - box[:2]) / reach.step_mm - 1e-9).astype(np.int64)
-        low = np.maximum(low + reach.steps, 0)
-        high = np.minimum(high + reach.steps, side)
-        met = (low < high).all(axis=1)
-        for (left, bottom), (right, top) in zip(low[met].tolist(), high[met].tolist(), strict=True):
-            taken[bottom:top, left:right] = True
-    return taken
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Pixels:
-    """What is taken in a window, summed up: entry (r, c) of the table counts pixels below row r, left of column c."""
-
-    window: Window
-    table: NDArray[np.int32] | None
-    """None where nothing is taken in the window."""
-    reach: Reach
-
-    def shifts_onto(self, wanted: Floats, margin_mm: float) -> Flags:
-        """The shifts that bring a box of a label (k, 4), grown by a margin, onto a pixel that is taken."""
-        side = 2 * self.reach.steps + 1
-        taken = np.zeros((side, side), dtype=np.bool_)
-        if self.table is not None:
-            for box in wanted:
-                taken |= self._shifts_of_one(box, margin_mm, self.table)
-        return taken
-
-    def _shifts_of_one(self, box: Floats, margin_mm: float, table: NDArray[np.int32]) -> Flags:
-        pitch, step = self.reach.pitch_mm, self.reach.step
-        travel = self.reach.steps * step
-        left = int(np.floor((box[0] - margin_mm) / pitch + 1e-6)) - self.window.column
-        right = int(np.ceil((box[2] + margin_mm) / pitch - 1e-6)) - self.window.column
-        low = int(np.floor((box[1] - margin_mm) / pitch + 1e-6)) - self.window.row
-        high = int(np.ceil((box[3] + margin_mm) / pitch - 1e-6)) - self.window.row
-
-        def at(row: int, column: int) -> NDArray[np.int32]:
-            return table[row - travel : row + travel + 1 : step, column - travel : column + travel + 1 : step]
-
-        return np.asarray(at(high, right) - at(low, right) != at(high, left) - at(low, left))
-
-
-def pixels_around(runs: Runs, wanted: Floats, margin_mm: float, reach: Reach) -> Pixels:
-    """What is taken within reach of a label's boxes (k, 4) grown by the largest margin that will be asked for."""
-    window = window_around(around(wanted), reach.far_mm + margin_mm + reach.pitch_mm, reach.pitch_mm)
-    bitmap = to_bitmap(runs, window)
-    if not bitmap.any():
-        return Pixels(window, None, reach)
-    table = np.zeros((bitmap.shape[0] + 1, bitmap.shape[1] + 1), dtype=np.int32)
-    np.cumsum(bitmap, axis=0, dtype=np.int32, out=table[1:, 1:])
-    np.cumsum(table[1:, 1:], axis=1, out=table[1:, 1:])
-    return Pixels(window, table, reach)
+    low = np.maximum(np.concatenate([first for first, _ in taken]) + reach.steps, 0)
+    high = np.minimum(np.concatenate([last for _, last in taken]) + reach.steps, side)
+    met = (low[:, 0] < high[:, 0]) & (low[:, 1] < high[:, 1])
+    # +1 and -1 in the corners of each: the running sum along both axes counts those that cover a shift.
+    wide = side + 1
+    (left, bottom), (right, top) = low[met].T, high[met].T
+    bottom, top = bottom * wide, top * wide
+    change = np.bincount(np.concatenate((bottom + left, top + right)), None, wide * wide)
+    change -= np.bincount(np.concatenate((bottom + right, top + left)), None, wide * wide)
+    change = change.reshape(wide, wide)
+    np.cumsum(change, axis=0, out=change)
+    np.cumsum(change, axis=1, out=change)
+    return np.asarray(change[:side, :side] > 0)
 
 
 def is_taken(runs: Runs, wanted: Floats, margin_mm: float) -> bool:
     """Whether a label's boxes (k, 4), grown by a margin, hold a pixel that is taken."""
-    return any(to_bitmap(runs, window_around(tuple(box), margin_mm, runs.pitch_mm)).any() for box in wanted.tolist())
+    for box in wanted.tolist():
+        window = window_around(tuple(box), margin_mm, runs.pitch_mm)
+        near = between_rows(runs, window.row, window.row + window.rows)
+        if ((near.end > window.column) & (near.start < window.column + window.columns)).any():
+            return True
+    return False
 
 
 def nearest(
@@ -125,8 +113,10 @@ def nearest(
     order = _by_length(reach)
     places = order[free.ravel()[order]]
     side = 2 * reach.steps + 1
-    for first in range(0, len(places), AT_ONCE):
-        chosen = places[first : first + AT_ONCE]
+    first, count = 0, FIRST
+    while first < len(places):
+        chosen = places[first : first + count]
+        first, count = first + count, min(4 * count, AT_ONCE)
         shifts = (np.column_stack((chosen % side, chosen // side)) - reach.steps) * np.float64(reach.step_mm)
         suiting = shifts if suits is None else shifts[suits(shifts)]
         if len(suiting):

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import shapely
 
-from labelcheck.cures.searching import Reach, length_of, nearest, pixels_around, shifts_onto_boxes
+from labelcheck.cures.searching import Reach, covered, length_of, nearest, onto_boxes, onto_runs
 from labelcheck.raster.rendering import render
 from labelcheck.trade.shapes import concatenate, polygon
 
@@ -31,14 +31,14 @@ def by_trying(boxes: np.ndarray, margin_mm: float) -> np.ndarray:
 @pytest.mark.parametrize("margin_mm", [0.0, 0.15])
 def test_boxes_take_the_shifts_that_meet_them(seed: int, margin_mm: float) -> None:
     boxes = rectangles(seed, 5)
-    assert (shifts_onto_boxes(LABEL, boxes, margin_mm, REACH) == by_trying(boxes, margin_mm)).all()
+    assert (covered(REACH, onto_boxes(LABEL, boxes, margin_mm, REACH)) == by_trying(boxes, margin_mm)).all()
 
 
 @pytest.mark.parametrize("seed", range(6))
 def test_pixels_take_all_that_they_must_and_at_most_a_pixel_more(seed: int) -> None:
     boxes = rectangles(seed, 5)
     shapes = concatenate([polygon([np.array([(a, b), (c, b), (c, d), (a, d)])]) for a, b, c, d in boxes])
-    taken = pixels_around(render(shapes, REACH.pitch_mm), LABEL, 0.1, REACH).shifts_onto(LABEL, 0.1)
+    taken = covered(REACH, onto_runs(LABEL, render(shapes, REACH.pitch_mm), 0.1, REACH))
     # Half a pixel of a thing may go untold (its centre is not covered): callers draw things that much larger.
     assert not (by_trying(boxes, 0.1 - 0.5 * REACH.pitch_mm) & ~taken).any()
     assert not (taken & ~by_trying(boxes, 0.1 + 1.5 * REACH.pitch_mm)).any()
