@@ -22,6 +22,9 @@ PINS_ALONG = 3
 """Names of pins are looked for so many pins along."""
 PIN_NAME = 3
 """Characters of the name of a pin at most, as beside the pins of a dense header."""
+CHANNELS = frozenset("ABEGNVWZ")
+"""Letters that name terminals, channels and coils (`A1`, `B2`, `N1`) more often than parts (common practice, no
+source): the same one in two places is no fault."""
 QUARTER_SLACK_DEG = 10.0
 EITHER_WAY_UP = frozenset("0HINOSXZosxz8+-=.|_*#%~:")
 """Characters that read the same, or as another one, upside down: they tell no direction."""
@@ -50,6 +53,8 @@ def _namesakes(labels: Sequence[Label]) -> dict[str, Label]:
     beside = _Beside(labels)
     for label in labels:
         if label.kind != "reference" or label.text is None or label.text_confidence < SURE:
+            continue
+        if _letters(label) in CHANNELS:
             continue
         for other in earlier[label.text]:
             if other.side is label.side or _distance(other, label) > SAME_PART_MM:

@@ -37,6 +37,11 @@ def test_one_part_named_on_both_sides_is_no_namesake() -> None:
     assert elsewhere.namesake is not None
 
 
+def test_the_same_terminal_at_two_connectors_is_no_namesake() -> None:
+    _, second = company(at(0, 0, "A1"), at(30, 0, "A1"))
+    assert second.namesake is None
+
+
 def test_a_panel_of_boards_alike_has_no_namesakes() -> None:
     names = ["R1", "R2", "C1", "U1", "J1"]
     board = [at(4.0 * place, 0, name) for place, name in enumerate(names)]
