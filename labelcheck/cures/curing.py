@@ -185,7 +185,9 @@ def _bodies_to_stay_under(one: Evidence, names: frozenset[str], room: Room) -> F
     x0, y0, x1, y1 = one.label.box_mm
     boxes = room.body_boxes
     met = (boxes[:, 0] < x1) & (boxes[:, 2] > x0) & (boxes[:, 1] < y1) & (boxes[:, 3] > y0)
-    return np.asarray(np.isin(room.body, room.body[met]))
+    over = np.zeros(int(room.body.max()) + 1, dtype=np.bool_)
+    over[room.body[met]] = True
+    return np.asarray(over[room.body])
 
 
 def _meet(a: Box, b: Box) -> bool:

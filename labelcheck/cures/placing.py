@@ -13,6 +13,7 @@ from labelcheck.cures.searching import (
     Rectangles,
     around,
     covered,
+    covered_by_each,
     is_taken,
     length_of,
     nearest,
@@ -87,20 +88,30 @@ class Standing:
         # What a label needs around it along x and along y: 0 across its line, 1 along it, both where it lies aslant.
         lying = [_lying(label, 0) for label in labels]
         self._lying = np.array(lying, dtype=np.float64).reshape(-1, 2)[self._owner]
+        self._with_room: dict[tuple[float, float], tuple[Floats, Floats]] = {}
 
     def put(self, label: Label, boxes: Floats, turn_deg: int) -> None:
         """A label stands elsewhere from now on."""
         own = self._owner == self._row[label.id]
         self._boxes[own] = boxes
         self._lying[own] = _lying(label, turn_deg)
+        self._with_room.clear()
 
     def others(self, label: Label, near_mm: Box, margins: Margins) -> Floats:
         """Boxes (n, 4) of all others that come within a box, each with the room around it that it needs."""
-        room = self._height[:, None] * (margins.across + (margins.along - margins.across) * self._lying)
-        low, high = self._boxes[:, :2] - room, self._boxes[:, 2:] + room
+        low, high = self._grown(margins.along, margins.across)
         near = (low < near_mm[2:]).all(axis=1) & (high > near_mm[:2]).all(axis=1)
         near &= self._owner != self._row[label.id]
         return np.hstack((low[near], high[near]))
+
+    def _grown(self, along: float, across: float) -> tuple[Floats, Floats]:
+        """Corners of all boxes with that room around them, which many labels ask for before one is moved."""
+        held = self._with_room.get((along, across))
+        if held is None:
+            room = self._height[:, None] * (across + (along - across) * self._lying)
+            held = self._boxes[:, :2] - room, self._boxes[:, 2:] + room
+            self._with_room[along, across] = held
+        return held
 
 
 def _lying(label: Label, turn_deg: int) -> tuple[float, float]:
@@ -150,7 +161,7 @@ class Scene:
 def find_place(label: Label, changes: Sequence[Change], characters: int, ask: Ask, scene: Scene) -> Place | NoPlace:
     """A place for a changed label: where it stands, else near by, else farther off; first changes before others."""
     margins = _margins(label, scene.limits)
-    bound = ask, company_of(label, scene.parts, FAR.far_mm)
+    bound = ask, company_of(label, scene.parts, FAR.far_mm) if ask.near else None
     for change in changes:
         if (ask.size_only or change is changes[0]) and _stays(label, change, margins[-1], ask, scene):
             return Place(change, (0.0, 0.0), 0.0)
@@ -206,10 +217,10 @@ def _in_the_way(label: Label, change: Change, reach: Reach, ask: Ask, scene: Sce
         OTHER_LABELS: onto_boxes(boxes, others, gap, reach),
         BODIES: _under_bodies(boxes, reach, ask, scene),
     }
-    taken = {name: covered(reach, some) for name, some in rectangles.items()}
-    shares = {name: float(shifts.mean()) for name, shifts in taken.items()}
+    taken = covered_by_each(reach, list(rectangles.values()))
+    shares = dict(zip(rectangles, taken.mean(axis=(1, 2)).tolist(), strict=True))
     told = sorted((name for name in shares if shares[name] >= MUCH), key=lambda name: -shares[name])
-    if not np.logical_or.reduce(list(taken.values())).all():
+    if not taken.any(axis=0).all():
         told.append("other parts, to which it would be nearer than to its own")
     return NoPlace(tuple(told), reach.far_mm)
 

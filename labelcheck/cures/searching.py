@@ -5,14 +5,14 @@ is taken. Everything that is taken, a box or a run of pixels, forbids a rectangl
 each shift is summed up at once (the converse of Crow, "Summed-area tables", 1984).
 """
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from labelcheck.raster.runs import Box, Runs, between_rows
-from labelcheck.raster.windows import window_around
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 ASKEW_MM = 0.1
@@ -80,28 +80,36 @@ def onto_runs(wanted: Floats, runs: Runs, margin_mm: float, reach: Reach) -> Rec
 
 def covered(reach: Reach, *taken: Rectangles) -> Flags:
     """The shifts that lie in any of the rectangles: shape (shifts, shifts), rows of y; both axes ascending."""
+    together = (np.concatenate([low for low, _ in taken]), np.concatenate([high for _, high in taken]))
+    return np.asarray(covered_by_each(reach, [together])[0])
+
+
+def covered_by_each(reach: Reach, kinds: Sequence[Rectangles]) -> Flags:
+    """The same for several kinds at once, each for itself: shape (kinds, shifts, shifts)."""
     side = 2 * reach.steps + 1
-    low = np.maximum(np.concatenate([first for first, _ in taken]) + reach.steps, 0)
-    high = np.minimum(np.concatenate([last for _, last in taken]) + reach.steps, side)
+    wide = side + 1
+    plane = np.repeat(np.arange(len(kinds)) * wide * wide, [len(low) for low, _ in kinds])
+    low = np.maximum(np.concatenate([low for low, _ in kinds]) + reach.steps, 0)
+    high = np.minimum(np.concatenate([high for _, high in kinds]) + reach.steps, side)
     met = (low[:, 0] < high[:, 0]) & (low[:, 1] < high[:, 1])
     # +1 and -1 in the corners of each: the running sum along both axes counts those that cover a shift.
-    wide = side + 1
     (left, bottom), (right, top) = low[met].T, high[met].T
-    bottom, top = bottom * wide, top * wide
-    change = np.bincount(np.concatenate((bottom + left, top + right)), None, wide * wide)
-    change -= np.bincount(np.concatenate((bottom + right, top + left)), None, wide * wide)
-    change = change.reshape(wide, wide)
-    np.cumsum(change, axis=0, out=change)
+    bottom, top = bottom * wide + plane[met], top * wide + plane[met]
+    change = np.bincount(np.concatenate((bottom + left, top + right)), None, len(kinds) * wide * wide)
+    change -= np.bincount(np.concatenate((bottom + right, top + left)), None, len(kinds) * wide * wide)
+    change = change.reshape(len(kinds), wide, wide)
     np.cumsum(change, axis=1, out=change)
-    return np.asarray(change[:side, :side] > 0)
+    np.cumsum(change, axis=2, out=change)
+    return np.asarray(change[:, :side, :side] > 0)
 
 
 def is_taken(runs: Runs, wanted: Floats, margin_mm: float) -> bool:
     """Whether a label's boxes (k, 4), grown by a margin, hold a pixel that is taken."""
-    for box in wanted.tolist():
-        window = window_around(tuple(box), margin_mm, runs.pitch_mm)
-        near = between_rows(runs, window.row, window.row + window.rows)
-        if ((near.end > window.column) & (near.start < window.column + window.columns)).any():
+    pitch = runs.pitch_mm
+    for x0, y0, x1, y1 in wanted.tolist():
+        near = between_rows(runs, math.floor((y0 - margin_mm) / pitch), math.ceil((y1 + margin_mm) / pitch))
+        left, right = math.floor((x0 - margin_mm) / pitch), math.ceil((x1 + margin_mm) / pitch)
+        if ((near.end > left) & (near.start < right)).any():
             return True
     return False
 
