@@ -1,12 +1,19 @@
 """Lets `python -m labelcheck` do what `labelcheck` does."""
 
+import io
 import sys
 
 from labelcheck.cli import main
 
 
 def run() -> None:
-    """Run the command line and exit with its status."""
+    """Run the command line and exit with its status.
+
+    Signs that a terminal or a pipe cannot show (Windows gives pipes a code page of 256 signs) become question marks.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     sys.exit(main(sys.argv[1:]))
 
 

@@ -12,6 +12,7 @@ from labelcheck.board.archives import Unpacked, looks_like_zip, unpack
 from labelcheck.board.fab_set import FabSet, SetFile, make_set, set_file
 from labelcheck.board.splitting import split_boards
 from labelcheck.trade.errors import UnreadableSet
+from labelcheck.trade.file_systems import is_link
 from labelcheck.trade.places import Remark
 
 FILES_AT_MOST = 2_000
@@ -191,7 +192,7 @@ def _walk_into(folder: Path, root: Path, prefix: str, depth: int, found: _Found)
 
 def _take(entry: "os.DirEntry[str]", name: str, root: Path, depth: int, found: _Found) -> None:
     try:
-        if entry.is_symlink():
+        if is_link(entry):
             target = Path(entry.path).resolve()
             if not target.is_file() or root not in target.parents:
                 found.remarks.append(

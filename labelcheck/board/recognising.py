@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from pathlib import PurePosixPath
+from unicodedata import normalize
 
 from labelcheck.board.content import meaning_of_hints
 from labelcheck.board.fab_set import SetFile
@@ -109,7 +110,8 @@ def common_words(names: Iterable[str]) -> frozenset[str]:
 
 
 def _key(path: str) -> str:
-    return path.rpartition("/")[2].lower()
+    # A disk of macOS may spell an accent with two signs where the job file has one.
+    return normalize("NFC", path.rpartition("/")[2].lower())
 
 
 def _recognise_one(

@@ -5,6 +5,7 @@ import errno
 import importlib
 import os
 import pkgutil
+import sys
 from pathlib import Path
 
 from labelcheck.board.limits_beside import limits_of_set
@@ -88,6 +89,13 @@ def a_path(text: str) -> Path:
 def file_or_pipe(text: str) -> str:
     """The name of a file, or `-` for a pipe."""
     return str(a_path(text))
+
+
+def print_for_a_program(text: str) -> None:
+    """Print text that a program or a file takes: UTF-8, whatever signs the terminal or pipe is said to know."""
+    sys.stdout.flush()
+    sys.stdout.buffer.write(text.encode("utf-8"))
+    sys.stdout.buffer.flush()
 
 
 def number(text: str) -> float:

@@ -2,7 +2,6 @@
 
 import argparse
 import contextlib
-import os
 import secrets
 import shutil
 from collections.abc import Mapping
@@ -22,6 +21,7 @@ from labelcheck.review.contents import Review
 from labelcheck.review.named_findings import found_again, ids_in, with_those_alike
 from labelcheck.review.record import record_of
 from labelcheck.review.seen import Seen, read_record, seen_in
+from labelcheck.review.whole_files import put_in_place
 from labelcheck.review.wording import printable, some_of
 from labelcheck.review.writing import RECORD, review_folder_for
 from labelcheck.trade.errors import UnreadableFile, UnwritableResult, WrongArguments
@@ -160,7 +160,7 @@ def _write(file: Path, content: bytes) -> None:
         unfinished.write_bytes(content)
         if target.exists():
             shutil.copymode(target, unfinished)
-        os.replace(unfinished, target)
+        put_in_place(unfinished, target)
     except OSError as error:
         raise UnwritableResult(
             f"{file}: The limits file cannot be written ({error.strerror}). Ask for the right to write there, or "

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from labelcheck.commands import a_path, add_limits, limits_for_path
+from labelcheck.commands import a_path, add_limits, limits_for_path, print_for_a_program
 from labelcheck.formats.limits_file.writing import limits_text
 from labelcheck.trade.errors import WrongArguments
 
@@ -45,5 +45,5 @@ def run(chosen: argparse.Namespace) -> int:
     """Print them."""
     if not chosen.set.exists():
         raise WrongArguments(f"{chosen.set}: There is no such file or folder. Name a fab set, or leave it away.")
-    print(limits_text(limits_for_path(chosen.set, chosen), pinned=chosen.pin), end="")
+    print_for_a_program(limits_text(limits_for_path(chosen.set, chosen), pinned=chosen.pin))
     return 0

@@ -80,7 +80,7 @@ def run(chosen: argparse.Namespace) -> int:
     def stop(_signal: int, _frame: FrameType | None) -> None:
         watch.stop()
 
-    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+    for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK"):
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), stop)
     watch.run()

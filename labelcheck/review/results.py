@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections import Counter
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 from urllib.parse import quote
 
@@ -145,9 +145,17 @@ def _legend(files: list[FileEntry], finding: Finding) -> int | None:
 
 def _address(entry: FileEntry, review: Review) -> str:
     """Path of a file as an address; of one within a zip, its name stands behind the zip's."""
-    whole = Path(review.set_path) / entry.name
-    path = quote(printable(whole.as_posix()))
-    return f"file://{path}" if whole.is_absolute() else path
+    return address_of(Path(review.set_path) / entry.name)
+
+
+def address_of(path: PurePath) -> str:
+    """A path as an address (RFC 8089), also one of Windows, with a drive or on another machine."""
+    plain = path.as_posix()
+    drive = path.drive.replace("\\", "/")
+    rest = quote(printable(plain[len(drive) :]))
+    if not path.is_absolute():
+        return f"{quote(drive)}{rest}"
+    return f"file:{drive}{rest}" if drive.startswith("//") else f"file:///{drive}{rest}" if drive else f"file://{rest}"
 
 
 def _number(value: float | None) -> float | None:

@@ -3,21 +3,26 @@
 import errno
 import os
 import secrets
+import time
 import zipfile
 from pathlib import Path
 
 from labelcheck.board.opening import SHEET_SUFFIX
 from labelcheck.trade.errors import UnwritableResult
+from labelcheck.trade.file_systems import ON_WINDOWS, file_name_for, is_same
 
 UNFINISHED = ".unfinished"
 """Ending of a file that is still being written; it begins with a dot."""
-_NO_FILE_NAME = frozenset('/\\:*?"<>|\0')
+_WAITS_S = (0.05, 0.1, 0.2, 0.4, 0.8) if ON_WINDOWS else ()
+"""Windows lets nobody replace a file while another program has it open; a viewer lets go of it soon."""
+_HELD_OPEN = frozenset({5, 32, 33})
+"""Numbers of Windows for files that are open elsewhere: access denied, sharing violation, lock violation."""
 
 
 def folder_for(path: Path, named: tuple[str, str], out: Path | None, alone: bool) -> Path:
     """Where what belongs to a set goes, by the set's name and an ending: beside the set, else in `out`."""
     set_name, ending = named
-    name = "".join("_" if sign in _NO_FILE_NAME else sign for sign in set_name).strip(" .") or "set"
+    name = file_name_for(set_name)
     if out is not None:
         return out if alone else out / f"{name}{ending}"
     whole = path.absolute()
@@ -47,7 +52,7 @@ def write_alone(path: Path, content: bytes) -> None:
     unfinished = path.with_name(f".{path.name}.{secrets.token_hex(4)}{UNFINISHED}")
     try:
         write_new(unfinished, content)
-        os.replace(unfinished, path)
+        put_in_place(unfinished, path)
     except OSError as failure:
         raise unwritable(path, failure) from failure
     finally:
@@ -58,6 +63,17 @@ def write_new(path: Path, content: bytes) -> None:
     """Write a file that is not there yet."""
     with path.open("xb") as file:
         file.write(content)
+
+
+def put_in_place(unfinished: Path, path: Path) -> None:
+    """Give a whole file its name, in place of an earlier one; on Windows, once no program has that open."""
+    for wait_s in _WAITS_S:
+        try:
+            os.replace(unfinished, path)
+            return
+        except PermissionError:
+            time.sleep(wait_s)
+    os.replace(unfinished, path)
 
 
 def discard(path: Path) -> None:
@@ -72,7 +88,7 @@ def refuse_inside(folder: Path, set_path: Path) -> None:
     """Raise `UnwritableResult` for a place inside the fab set."""
     inside = folder.resolve()
     whole = set_path.resolve()
-    if inside == whole or whole in inside.parents:
+    if any(is_same(place, whole) for place in (inside, *inside.parents)):
         raise UnwritableResult(
             f"{folder}: this lies inside the fab set, which a check never writes to. "
             "Choose a folder outside of the set with --out."
@@ -91,6 +107,9 @@ def unwritable(folder: Path, failure: OSError) -> UnwritableResult:
     # Moving names two files; the second is the one that the person knows of.
     place = _named_by_a_person(Path(failure.filename2 or failure.filename or folder))
     problem, cure = _PROBLEMS.get(failure.errno or 0, (f"{failure.strerror or failure}.", _OTHER_CURE))
+    if getattr(failure, "winerror", None) in _HELD_OPEN:
+        problem = "writing here is not permitted, or another program has the file open."
+        cure = "Close it there, or choose another folder with --out."
     return UnwritableResult(f"{place}: {problem} {cure}")
 
 

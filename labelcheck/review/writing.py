@@ -1,6 +1,5 @@
 """Writes a review to disk: every file appears whole or not at all."""
 
-import os
 import secrets
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -16,6 +15,7 @@ from labelcheck.review.whole_files import (
     UNFINISHED,
     discard,
     folder_for,
+    put_in_place,
     refuse_inside,
     unwritable,
     write_alone,
@@ -104,7 +104,7 @@ def write_files(folder: Path, contents: Mapping[str, bytes], set_path: Path) -> 
             write_new(unfinished[name], contents[name])
         _remove_leftovers(folder, list(unfinished.values()), kept=set(contents))
         for name in order:
-            os.replace(unfinished[name], folder / name)
+            put_in_place(unfinished[name], folder / name)
     except OSError as failure:
         raise unwritable(folder, failure) from failure
     finally:

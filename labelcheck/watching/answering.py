@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import IO
 
 from labelcheck.trade.errors import WrongArguments
+from labelcheck.trade.file_systems import ON_WINDOWS
 from labelcheck.watching.messages import BoardTold
 
 LONGEST_S = 60.0
@@ -19,16 +20,23 @@ WAITING_AT_MOST = 20
 """Of many changes at once the oldest are dropped."""
 
 
-def words_of_command(text: str) -> tuple[str, ...]:
+def words_of_command(text: str, on_windows: bool = ON_WINDOWS) -> tuple[str, ...]:
     """The words of a command line; raises `WrongArguments` where there is no such program."""
+    lexer = shlex.shlex(text, posix=True)
+    lexer.whitespace_split, lexer.commenters = True, ""
+    if on_windows:
+        lexer.escape = ""  # it parts folders there
     try:
-        words = shlex.split(text)
+        words = list(lexer)
     except ValueError as error:
         raise WrongArguments(f"--on-verdict: {text}: {error}. Close the quotes.") from error
     if not words:
         raise WrongArguments("--on-verdict is empty. Name a program that can be run.")
     if shutil.which(words[0]) is None:
         raise WrongArguments(f"--on-verdict: {text}: there is no such program. Name one that can be run.")
+    if on_windows and words[0].lower().endswith((".bat", ".cmd")):
+        told = "A batch file runs in a shell, which would run what the name of a set says. Name the program itself."
+        raise WrongArguments(f"--on-verdict: {text}: {told}")
     return tuple(words)
 
 

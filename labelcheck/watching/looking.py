@@ -13,6 +13,7 @@ from labelcheck.board.names import layer_extension, may_be_layer
 from labelcheck.board.opening import FOLDERS_DEEP, OWN_FOLDERS, is_litter
 from labelcheck.formats.drill import looks_like_drill
 from labelcheck.formats.gerber.sniffing import looks_like_gerber
+from labelcheck.trade.file_systems import is_link
 
 FOLDERS_BELOW = 6
 """How far below a drop folder sets are looked for."""
@@ -124,7 +125,7 @@ class Looker:
         troubles: list[str],
         known: dict[tuple[str, int, int, int], str],
     ) -> None:
-        if entry.is_dir(follow_symlinks=False):
+        if entry.is_dir(follow_symlinks=False) and not is_link(entry):
             if folder.depth < FOLDERS_BELOW + FOLDERS_DEEP:
                 folder.folders.append(_Folder(folder.path / entry.name, depth=folder.depth + 1))
                 pending.append(folder.folders[-1])

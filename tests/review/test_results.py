@@ -2,14 +2,14 @@
 
 import json
 from dataclasses import replace
-from pathlib import Path
+from pathlib import Path, PurePosixPath, PureWindowsPath
 
 import pytest
 from jsonschema import Draft4Validator
 
 from labelcheck.judging import Severity
 from labelcheck.review.contents import NotApplied, Review
-from labelcheck.review.results import FINGERPRINT, results_text, run_of
+from labelcheck.review.results import FINGERPRINT, address_of, results_text, run_of
 from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import Side
 from labelcheck.trade.stated import Acceptance
@@ -108,3 +108,19 @@ def test_several_boards_are_several_runs(review: Review) -> None:
     assert [run["automationDetails"]["id"] for run in runs] == [
         "labelcheck/turnout-driver/", "labelcheck/signal-head/",
     ]
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        PurePosixPath("/home/me/signal head/ü%.gbr"),
+        PureWindowsPath("C:/sets/signal head/ü%.gbr"),
+        PureWindowsPath("//server/share/sets/a.gbr"),
+    ],
+)
+def test_an_address_is_that_of_the_standard_library(path) -> None:
+    assert address_of(path) == path.as_uri()
+
+
+def test_a_relative_path_is_a_relative_address() -> None:
+    assert address_of(PureWindowsPath("sets\\signal head\\a.gbr")) == "sets/signal%20head/a.gbr"

@@ -5,6 +5,7 @@ import json
 import os
 import stat
 import zipfile
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,7 +13,7 @@ import pytest
 from PIL import Image
 
 from labelcheck.board.board import Board
-from labelcheck.review import writing
+from labelcheck.review import whole_files, writing
 from labelcheck.review.contents import Review
 from labelcheck.review.writing import review_folder_for, write_files, write_record, write_review
 from labelcheck.trade.errors import UnwritableResult
@@ -91,6 +92,46 @@ def test_a_failing_replace_leaves_whole_files_and_nothing_else(
     with pytest.raises(UnwritableResult, match=r"record\.json: writing here is not permitted\. Choose a folder"):
         write_files(folder, NEW, fab_set)
     assert contents(folder) == {"record.json": b"old", "top.png": b"new top"}
+
+
+def held_open(times: int) -> Callable[[Path, Path], None]:
+    """`os.replace` of Windows while a viewer has the picture open, and lets go of it after so many attempts."""
+    honest, left = os.replace, [times]
+
+    def replace(source: Path, target: Path) -> None:
+        if Path(target).name == "top.png" and left[0] > 0:
+            left[0] -= 1
+            error = PermissionError(errno.EACCES, "Access is denied", str(source), None, str(target))
+            error.winerror = 5  # type: ignore[attr-defined]  # as Windows adds it
+            raise error
+        honest(source, target)
+
+    return replace
+
+
+def test_on_windows_a_picture_that_a_viewer_has_open_is_waited_for(
+    tmp_path: Path, fab_set: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(whole_files, "_WAITS_S", (0.0, 0.0, 0.0))
+    folder = tmp_path / "signal-head.review"
+    write_files(folder, OLD, fab_set)
+    monkeypatch.setattr(os, "replace", held_open(3))
+    write_files(folder, NEW, fab_set)
+    assert contents(folder) == NEW
+    monkeypatch.setattr(os, "replace", held_open(4))
+    with pytest.raises(UnwritableResult, match=r"top\.png: .*another program has the file open\. Close it there"):
+        write_files(folder, OLD, fab_set)
+    assert contents(folder)["record.json"] == NEW["record.json"]
+    assert not list(folder.glob("*.unfinished"))
+
+
+def test_never_inside_the_set_by_another_spelling_either(
+    tmp_path: Path, fab_set: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # As on a disk that does not tell capitals apart.
+    monkeypatch.setattr(os.path, "samefile", lambda one, other: str(one).lower() == str(other).lower())
+    with pytest.raises(UnwritableResult, match="inside the fab set"):
+        write_files(tmp_path / "Signal-Head" / "review", NEW, fab_set)
 
 
 def test_a_file_in_the_place_of_the_folder(tmp_path: Path, fab_set: Path) -> None:

@@ -247,3 +247,23 @@ def test_what_the_system_does_not_tell_is_seen_by_looking(tmp_path, monkeypatch)
 def test_a_command_that_cannot_be_run_is_told_before_the_watch_begins(text) -> None:
     with pytest.raises(Exception, match="--on-verdict"):
         words_of_command(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "on_windows", "words"),
+    [
+        ("sh -c 'echo \"{set}\"'", False, ("sh", "-c", 'echo "{set}"')),
+        (r"sh a\ b # {set}", False, ("sh", "a b", "#", "{set}")),
+        (r'sh C:\tools\tell.py "two words" {review}', True, ("sh", r"C:\tools\tell.py", "two words", "{review}")),
+    ],
+)
+def test_the_words_of_a_command(text, on_windows, words) -> None:
+    assert words_of_command(text, on_windows) == words
+
+
+def test_a_batch_file_is_a_shell(tmp_path) -> None:
+    batch = tmp_path / "tell.bat"
+    batch.write_text("echo %1")
+    batch.chmod(0o755)
+    with pytest.raises(Exception, match="A batch file runs in a shell"):
+        words_of_command(f"{batch} {{set}}", on_windows=True)
