@@ -28,9 +28,10 @@ from labelcheck.press.first_pins import unmarked_parts
 from labelcheck.press.pin_rows import rows_with_names
 from labelcheck.press.revision import revision_remarks
 from labelcheck.press.scene import evidence_on
-from labelcheck.review.accepting import Outcome, accepted_elsewhere, with_acceptances
+from labelcheck.review.accepting import Outcome, accepted_elsewhere, idle_acceptances, with_acceptances
 from labelcheck.review.contents import FileEntry, LabelState, NotApplied, Review
 from labelcheck.review.grouping import numbered_as_told
+from labelcheck.review.idle import idle_statements
 from labelcheck.review.limits_told import acceptance_entries, limit_entries
 from labelcheck.review.silence import silent_legends
 from labelcheck.review.weights import weighed
@@ -91,6 +92,9 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     told += accepted_elsewhere(outcome, findings, for_all.accepted, fab_set.name)
     cures = cures_of(board, evidence, findings, limits)
     on_board = [one.label for one in evidence if not one.far_off_board]
+    unused = idle_acceptances(findings, told, limits.accepted, outcome.not_asked)
+    idle = idle_statements(limits, list(outcome.labels.values()), board.components, unused)
+    told += tuple(one.remark() for one in idle if one.of_board)
     silent, nothing_checked = silent_legends(board, on_board, _ink(readings))
     review = Review(
         set_name=fab_set.name,
@@ -110,6 +114,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
         judged_by=limits,
         acceptances=acceptance_entries(limits),
         cures=cures,
+        idle=tuple(one for one in idle if not one.of_board),
     )
     return Checked(board, review)
 

@@ -5,7 +5,7 @@ import shutil
 import sys
 import time
 import traceback
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
@@ -13,9 +13,10 @@ from pathlib import Path
 from typing import Any
 
 from labelcheck.board.fab_set import FabSet
+from labelcheck.board.limits_beside import limits_file_of
 from labelcheck.board.opening import open_sets
 from labelcheck.checking import check_set
-from labelcheck.commands import a_path, add_limits, file_or_pipe, limits_for_path
+from labelcheck.commands import a_path, add_limits, file_or_pipe, limits_for_path, print_for_a_program
 from labelcheck.review.contents import Verdict
 from labelcheck.review.progress import Progress
 from labelcheck.review.record import record_text
@@ -24,6 +25,7 @@ from labelcheck.review.summary import TERMINAL_COLUMNS, BatchLine, Terminal, bat
 from labelcheck.review.wording import printable
 from labelcheck.review.writing import review_folder_for, write_record, write_review
 from labelcheck.trade.errors import LabelcheckError, UnreadableSet, WrongArguments
+from labelcheck.trade.idle import IdleStatement, idle_on_all
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.together import in_turn
 from labelcheck.trade.units import Unit
@@ -96,6 +98,8 @@ class _Told:
     complaint: str = ""
     record: str = ""
     results: dict[str, Any] | None = None
+    idle: tuple[Path | None, tuple[IdleStatement, ...]] = (None, ())
+    """The limits file, and what of it fits nothing on this board."""
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -119,6 +123,7 @@ def run(chosen: argparse.Namespace) -> int:
         progress.clear()
     if printing and max(len(told), len(chosen.sets)) > 1 and not chosen.quiet:
         print(batch_end([one.line for one in told], Terminal(columns)))
+    _tell_idle(told)
     records = [one.record for one in told if one.record]
     if records:
         _hand_over(chosen.record, records)
@@ -126,10 +131,23 @@ def run(chosen: argparse.Namespace) -> int:
     return max(one.status for one in told)
 
 
+def _tell_idle(told: Sequence[_Told]) -> None:
+    """What of a limits file fits nothing on any of several boards; of a single board its review tells."""
+    by_file: dict[Path, list[tuple[IdleStatement, ...]]] = {}
+    for one in told:
+        file, idle = one.idle
+        if file is not None:
+            by_file.setdefault(file, []).append(idle)
+    for file, boards in by_file.items():
+        for statement in idle_on_all(boards):
+            remark = statement.remark_of_many(len(boards)) if len(boards) > 1 else statement.remark()
+            print(printable(f"labelcheck: {file.parent / str(remark)}"), file=sys.stderr)
+
+
 def _hand_over(place: str | None, texts: list[str]) -> None:
     """Texts for a program, one after the other: to a file of that name, or printed where it is `-`."""
     if place == "-":
-        print("".join(texts), end="")
+        print_for_a_program("".join(texts))
     elif place is not None:
         write_record(Path(place), texts)
 
@@ -158,7 +176,8 @@ def _works(chosen: argparse.Namespace, progress: Progress, columns: int) -> Iter
             progress.begin(fab_set.name)
             progress.tell("reading and measuring") if alone else progress.tell()
             terminal = Terminal(columns, cautioned=not alone)
-            yield partial(_check, _Task(fab_set, folder, limits, terminal), chosen, progress)
+            file = chosen.limits or limits_file_of(path)
+            yield partial(_check, _Task(fab_set, folder, limits, file, terminal, alone), chosen, progress)
     if again:
         progress.clear()
         names = "1 more argument names a set that is" if again == 1 else f"{again} more arguments name sets that are"
@@ -172,7 +191,10 @@ class _Task:
     fab_set: FabSet
     folder: Path
     limits: Limits
+    limits_file: Path | None
     terminal: Terminal
+    alone: bool
+    """Whether it is the only board of the run."""
 
 
 def _check(task: _Task, chosen: argparse.Namespace, progress: Progress) -> _Told:
@@ -181,11 +203,11 @@ def _check(task: _Task, chosen: argparse.Namespace, progress: Progress) -> _Told
     unit: Unit = "inch" if chosen.inch else "mm"
     try:
         checked = check_set(task.fab_set, task.limits, datetime.now(UTC))
+        review = checked.review.as_the_only_board() if task.alone else checked.review
         progress.tell("drawing")
-        write_review(task.folder, checked.review, checked.board, unit)
+        write_review(task.folder, review, checked.board, unit)
     except Exception as failure:  # a fault of ours in one set must neither release it nor stop others
         return _failed(task.fab_set.name, failure, time.monotonic() - begun_s)
-    review = checked.review
     summary = summarise(review, unit, task.folder, chosen.quiet, task.terminal)
     return _Told(
         line=BatchLine(review.set_name, review, time.monotonic() - begun_s),
@@ -193,6 +215,7 @@ def _check(task: _Task, chosen: argparse.Namespace, progress: Progress) -> _Told
         printed=summary if chosen.quiet else f"{summary}\n",
         record=record_text(review),
         results=None if chosen.results is None else run_of(review),
+        idle=(None, ()) if task.alone else (task.limits_file, review.idle),
     )
 
 

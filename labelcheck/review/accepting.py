@@ -25,6 +25,10 @@ GROWN_MM = 0.5
 """What is lost of a label reaches farther than accepted where its box grows by more than this."""
 
 
+NotAsked = frozenset[tuple[str, Side]]
+"""Analysers with the sides that they were not asked on."""
+
+
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What a check found, for acceptances to be compared with."""
@@ -36,14 +40,30 @@ class Outcome:
     """Of the board."""
     analysers: tuple[str, ...]
     """Names of all."""
-    not_asked: frozenset[tuple[str, Side]]
+    not_asked: NotAsked
     """Questions that were not asked on a side: what is accepted there can neither be found nor missed."""
+
+
+def idle_acceptances(
+    findings: Sequence[Finding], remarks: Sequence[Remark], accepted: Sequence[Acceptance], not_asked: NotAsked
+) -> tuple[Acceptance, ...]:
+    """Those that name no board, cover none of the findings, and are not told in a remark: they may be for another."""
+    used = {finding.accepted for finding in findings}
+    told = {remark.line for remark in remarks}
+    return tuple(
+        one for one in accepted
+        if one.board is None and one not in used and one.line not in told
+        and (one.analyser, one.side) not in not_asked
+    )
 
 
 def with_acceptances(
     outcome: Outcome, accepted: Sequence[Acceptance]
 ) -> tuple[tuple[Finding, ...], tuple[Remark, ...]]:
-    """The findings, those that are accepted marked so, and remarks on acceptances that cover nothing."""
+    """The findings, those that are accepted marked so, and remarks on acceptances that cover nothing.
+
+    Where one names no board and nothing like it is found, there is no remark: see `idle_acceptances`.
+    """
     pairs = sorted(
         (distance, number, place)
         for number, acceptance in enumerate(accepted)
@@ -74,6 +94,9 @@ def with_acceptances(
         if not covers and (acceptance.analyser, acceptance.side) not in outcome.not_asked:
             nearest = min((distance for distance, other, _ in pairs if other == number), default=None)
             far = nearest if nearest is not None and nearest > reach[number] else None
+            known = acceptance.analyser in outcome.analysers
+            if acceptance.board is None and known and far is None and number not in worse:
+                continue
             remarks.append(_remark(acceptance, worse.get(number), far, outcome))
     return findings, tuple(remarks)
 
@@ -218,7 +241,7 @@ def _remark(
     outcome: Outcome,
 ) -> Remark:
     """Why an acceptance covers nothing; `far_mm` is where a fault that is like it lies, too far off."""
-    what = f"This accepts {acceptance.analyser} of {_called(acceptance)} on the {acceptance.side}"
+    what = f"This accepts {accepted_words(acceptance)}"
     if worse is not None:
         told = f"{what}, but the fault is worse than what was accepted{_then_and_now(acceptance, worse)}."
         return Remark(acceptance.file, acceptance.line, f"{told} Mend it, or look again and accept it anew.")
@@ -244,6 +267,11 @@ def _then_and_now(acceptance: Acceptance, finding: Finding) -> str:
 
 def _amount(value: float, unit: str) -> str:
     return f"{value * 100:.0f} %" if unit == "fraction" else f"{value:.2f}{'' if unit == 'count' else ' ' + unit}"
+
+
+def accepted_words(acceptance: Acceptance) -> str:
+    """What is accepted: `thin-stroke of "R1" on the top`."""
+    return f"{acceptance.analyser} of {_called(acceptance)} on the {acceptance.side}"
 
 
 def _called(acceptance: Acceptance) -> str:

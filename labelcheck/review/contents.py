@@ -1,12 +1,13 @@
 """What a review holds: pure data, written last."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from labelcheck.cures.cure import Cure
 from labelcheck.judging import Finding, Severity
 from labelcheck.labels.label import Box, Label
 from labelcheck.press.evidence import WHOLE, Printed
+from labelcheck.trade.idle import IdleStatement
 from labelcheck.trade.limits import Limits, LimitsFileBytes
 from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import Side
@@ -95,12 +96,19 @@ class Review:
     cures: tuple[Cure, ...] = ()
     """What to change, one a label at most, in the order of the labels."""
 
+    idle: tuple[IdleStatement, ...] = ()
+    """Tables of the limits file that fit nothing here, and name no board: they may be for others."""
+
     judged_by: Limits | None = None
     """All limits that were in force, for pictures that print a label again."""
 
     def cure_of(self, label: str | None) -> Cure | None:
         """What to change about a label, None where nothing was worked out."""
         return next((cure for cure in self.cures if cure.label == label), None)
+
+    def as_the_only_board(self) -> "Review":
+        """The same with a remark for each idle table: no other board is checked that it could be for."""
+        return replace(self, remarks=(*self.remarks, *(one.remark() for one in self.idle)))
 
     @property
     def open_findings(self) -> tuple[Finding, ...]:

@@ -108,7 +108,7 @@ def group_findings(findings: Sequence[Finding], labels: Mapping[str, Label]) -> 
 def numbered_as_told(findings: Sequence[Finding], labels: Mapping[str, Label]) -> tuple[Finding, ...]:
     """All findings in the order in which they are told, ids `F1`, … in that order.
 
-    The findings of one group follow one another, so that `F4-F12` names a whole group; doing it twice changes nothing.
+    The findings of one group follow one another, so that `F4-F12` names a whole group; twice is as once.
     """
     told = (finding for group in group_findings(findings, labels) for finding in group.findings)
     return tuple(replace(finding, id=f"F{number}") for number, finding in enumerate(told, start=1))

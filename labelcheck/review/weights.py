@@ -20,11 +20,12 @@ def weighed(
 
 def weight_of(label: Label, weights: Sequence[StatedWeight]) -> StatedWeight | None:
     """The statement that holds for a label, None where none does; that it matters wins over that it does not."""
-    fitting = [one for one in weights if _fits(one, label)]
+    fitting = [one for one in weights if is_meant(one, label)]
     return next((one for one in fitting if one.weight is Weight.MORE), fitting[0] if fitting else None)
 
 
-def _fits(weight: StatedWeight, label: Label) -> bool:
+def is_meant(weight: StatedWeight, label: Label) -> bool:
+    """Whether every condition of a statement holds for a label."""
     if weight.side is not None and weight.side is not label.side:
         return False
     if weight.region_mm is not None:

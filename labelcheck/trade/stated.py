@@ -1,6 +1,6 @@
 """What the limits file states beyond plain limits: labels that matter, that must be there, acceptances."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fnmatch import fnmatchcase
 
@@ -41,6 +41,8 @@ class StatedWeight:
     board: str | None
     """Pattern for the name of the set that this is about; None for all."""
     source: str
+    line: int | None = field(default=None, compare=False)
+    """Of the limits file; the same statement on another line is the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +78,14 @@ class StatedBody:
     """From the placement point, else the middle of the pads, to the middle of the body, as the part lies unturned."""
     board: str | None
     source: str
+    line: int | None = field(default=None, compare=False)
+    """Of the limits file; the same statement on another line is the same."""
+
+    def is_for(self, reference: str | None, package: str | None) -> bool:
+        """Whether a part of that reference and package is meant."""
+        by_reference = self.reference is None or fnmatchcase((reference or "").upper(), self.reference.upper())
+        by_package = self.package is None or fnmatchcase((package or "").upper(), self.package.upper())
+        return by_reference and by_package
 
 
 @dataclass(frozen=True, slots=True)

@@ -265,7 +265,7 @@ class Watch:
         else:
             job = Job(
                 decision.key, root.reviews[decision.key], self._options.limits_file, self._options.asked,
-                self._options.unit,
+                self._options.unit, alone=root.looked is not None and root.looked.is_set,
             )  # fmt: skip
             self._hired.give(job, time.monotonic())
 

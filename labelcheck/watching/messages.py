@@ -19,6 +19,8 @@ class Job:
     limits_file: Path | None
     asked: Asked
     unit: Unit = "mm"
+    alone: bool = False
+    """Whether the watched folder is this set: its limits file then serves no other."""
 
 
 class Came(Enum):

@@ -90,14 +90,15 @@ def _board(job: Job, fab_set: FabSet, folder: Path, limits: Limits, surroundings
         if record is not None and is_current(folder, record, fab_set, limits):
             return _told_of_record(folder, record)
         checked = check_set(fab_set, limits, surroundings.now())
+        review = checked.review.as_the_only_board() if job.alone else checked.review
         if not surroundings.may_write():
             os._exit(0)  # nobody waits for the review any more, and another watch may have begun
         if not os.path.lexists(job.path):
             # Writing would make the folder anew that was moved away, or fill the place where a drive was.
             raise UnreadableSet(f"{job.path}: The set went away while it was checked. Nothing was written.")
-        write_review(folder, checked.review, checked.board, job.unit)
+        write_review(folder, review, checked.board, job.unit)
         remove_abandoned(folder)
-    return _told_of_review(folder, checked.review, _changes(record, record_of(checked.review)))
+    return _told_of_review(folder, review, _changes(record, record_of(review)))
 
 
 def _changes(before: bytes | None, now: Record) -> Changes | None:

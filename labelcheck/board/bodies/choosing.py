@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from fnmatch import fnmatchcase
 
 import numpy as np
 from shapely.geometry import Point, Polygon
@@ -72,13 +71,7 @@ def wants_drawing(part: Told, body: Body | None, stated: Sequence[StatedBody]) -
 
 
 def _stated_for(part: Told, stated: Iterable[StatedBody]) -> StatedBody | None:
-    for one in stated:
-        by_reference = one.reference is None or fnmatchcase(part.reference.upper(), one.reference.upper())
-        package = (part.package or "").upper()
-        by_package = one.package is None or fnmatchcase(package, one.package.upper())
-        if by_reference and by_package:
-            return one
-    return None
+    return next((one for one in stated if one.is_for(part.reference, part.package)), None)
 
 
 def _stated_body(part: Told, user: StatedBody) -> Body | None:

@@ -49,6 +49,10 @@ class Table:
     def line(self, key: str) -> int:
         return self.document.line((*self.path, key))
 
+    def own_line(self) -> int:
+        """The line of the table itself."""
+        return self.document.line(self.path)
+
     def source(self, key: str | None = None) -> str:
         """Where the key stands, or the table as a whole."""
         return self.document.source(self.path if key is None else (*self.path, key))

@@ -4,12 +4,13 @@ acceptances."""
 from labelcheck.formats.limits_file.asking import Table
 from labelcheck.trade.limits import BOUNDS
 from labelcheck.trade.sides import OUTER_SIDES, Side
-from labelcheck.trade.stated import Acceptance, MustCarry, StatedBody, StatedWeight, Weight
+from labelcheck.trade.stated import Acceptance, Box, MustCarry, StatedBody, StatedWeight, Weight
 
 _ANYWHERE = (-100_000.0, 100_000.0)
 """Coordinates in millimetres that a board may have."""
 _LARGEST_PART_MM = 1_000.0
-_HIGHEST_LABEL_MM = 100.0
+_LABEL_HEIGHT_MM = (0.2, 100.0)
+"""Less is no height of a character that anybody prints; 0 would ask for nothing."""
 EITHER = "either"
 
 
@@ -20,19 +21,34 @@ def read_weights(top: Table) -> tuple[StatedWeight, ...]:
         table.need("matters", 'write matters = "more" or matters = "not"')
         weight = table.choice("matters", tuple(Weight))
         texts = table.texts("text")
-        region = table.numbers("region", 4, *_ANYWHERE)
+        region = _region(table)
         side = _side(table)
         if not table.has("text") and not table.has("region"):
             table.wrong(None, 'Neither "text" nor "region" says which labels are meant. Add one of them.')
         because, board = table.text("because"), table.text("board")
         table.finish()
         if weight is not None:
-            box = None
-            if region is not None:
-                x0, y0, x1, y1 = region
-                box = (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
-            found.append(StatedWeight(Weight(weight), texts, side, box, because, board, table.source()))
+            source, line = table.source(), table.own_line()
+            found.append(StatedWeight(Weight(weight), texts, side, region, because, board, source, line))
     return tuple(found)
+
+
+def _region(table: Table) -> Box | None:
+    """`region = [x0, y0, x1, y1]`, lower left corner first; corners the other way round are typed wrong somewhere."""
+    region = table.numbers("region", 4, *_ANYWHERE)
+    if region is None:
+        return None
+    x0, y0, x1, y1 = region
+    if x0 < x1 and y0 < y1:
+        return (x0, y0, x1, y1)
+    told = f'"region" is [{x0:g}, {y0:g}, {x1:g}, {y1:g}]'
+    if x0 == x1 or y0 == y1:
+        cure = ", which has no area. Write x0, y0, x1, y1 with x0 below x1 and y0 below y1, in mm."
+    else:
+        turned = ", ".join(f"{value:g}" for value in (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
+        cure = f", whose corners are swapped: x0, y0 is the lower left one. Is [{turned}] meant?"
+    table.wrong("region", told + cure)
+    return None
 
 
 def read_must_carry(top: Table) -> tuple[MustCarry, ...]:
@@ -42,7 +58,7 @@ def read_must_carry(top: Table) -> tuple[MustCarry, ...]:
         table.need("text", "the text of the label, or a pattern with * and ?")
         text = table.text("text")
         side = _side(table, EITHER)
-        height = table.number("height", 0.0, _HIGHEST_LABEL_MM, "mm")
+        height = table.number("height", *_LABEL_HEIGHT_MM, "mm")
         because, board = table.text("because"), table.text("board")
         table.finish()
         if text is not None:
@@ -78,7 +94,7 @@ def _body(table: Table, named: str | None) -> StatedBody | None:
         table.wrong(None, "One of length and width is 0. Give both, or 0 for both where nothing is fitted.")
     source = table.source() + (f" ({own_source})" if own_source is not None else "")
     x, y = offset if offset is not None else (0.0, 0.0)
-    return StatedBody(reference, package, length, width, height, (x, y), board, source)
+    return StatedBody(reference, package, length, width, height, (x, y), board, source, table.own_line())
 
 
 def read_accepted(top: Table) -> tuple[Acceptance, ...]:

@@ -50,7 +50,7 @@ matters = "more"
 [[labels]]
 text = ["A*", "B"]
 side = "bottom"
-region = [10, 5, 0, 0]
+region = [0, 0, 10, 5]
 matters = "not"
 because = "test points"
 board = "turnout*"
@@ -149,7 +149,12 @@ def test_byte_order_mark_and_line_feeds_of_another_system() -> None:
         ("[[labels]]\nmatters = 'more'\nregion = [1, 2, 3]", 3, "where 4 numbers in mm are needed: [0.0, "),
         ("[[labels]]\nmatters = 'more'\ntext = 'A'\nside = 'botom'", 4, 'Did you mean "bottom"?'),
         ("[[must-carry]]\nside = 'top'", 1, '"text" is missing'),
-        ("[[must-carry]]\ntext = 'A'\nheight = -1", 3, "it can be 0 to 100 mm"),
+        ("[[must-carry]]\ntext = 'A'\nheight = -1", 3, "it can be 0.2 to 100 mm"),
+        ("[[must-carry]]\ntext = 'A'\nheight = 0", 3, "it can be 0.2 to 100 mm"),
+        ("[[must-carry]]\ntext = 'A'\nheight = 1500", 3, "All lengths are millimetres."),
+        ("[[labels]]\nmatters = 'not'\nregion = [10, 0, 4, 5]", 3, "whose corners are swapped: x0, y0 is the lower "
+         "left one. Is [4, 0, 10, 5] meant?"),
+        ("[[labels]]\nmatters = 'not'\nregion = [1, 5, 1, 9]", 3, "which has no area."),
         ("[[bodies]]\nlength = 1\nwidth = 1", 1, 'Neither "reference" nor "package" says which parts are meant.'),
         ("[[bodies]]\nreference = 'K1'\nlength = 1", 1, '"width" is missing'),
         ("[[bodies]]\nreference = 'K1'\nlength = 1\nwidth = 0", 1, "One of length and width is 0."),

@@ -1,6 +1,6 @@
 """What is written is read back the same."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import pytest
 from hypothesis import given, settings
@@ -65,11 +65,16 @@ def values_of(limits: Limits) -> object:
         values = [getattr(one, bound) for bound in BOUNDS] if isinstance(one, Limit) else [one.value_mm]
         numbers[name] = [None if value is None else pytest.approx(value, abs=1e-6) for value in values]
     statements = [
-        [replace(one, **{"line": 0} if hasattr(one, "line") else {"source": ""}) for one in group]
+        [replace(one, **{key: value for key, value in (("line", 0), ("source", "")) if _can_change(one, key)})
+         for one in group]
         for group in (limits.weights, limits.must_carry, limits.bodies, limits.accepted)
     ]
     colours = [None if one is None else one.words for one in (limits.mask_colour, limits.legend_colour)]
     return limits.process, limits.reading_distance_mm, limits.pitch_mm, numbers, statements, colours
+
+
+def _can_change(statement: object, key: str) -> bool:
+    return key in {one.name for one in fields(statement)}
 
 
 @pytest.mark.parametrize("pinned", [False, True])
