@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from labelcheck.board.limits_beside import bytes_of, limits_file_of, limits_of_set, new_limits_file_for
-from labelcheck.board.opening import open_sets
+from labelcheck.board.opening import REVIEW_SUFFIX, open_sets
 from labelcheck.checking import check_set
 from labelcheck.commands import a_path, add_limits
 from labelcheck.formats.limits_file.appending import with_acceptances_appended
@@ -35,9 +35,10 @@ examples:
   labelcheck accept turnout-driver/ F3 F7-F12 --because "Names of test points, redrawn in revision C."
   labelcheck accept turnout-driver/ F3 --alike --because "As agreed with the fabricator."
 
-Findings are named as in the last review of the set (SET.review/record.json). They are looked up again in the set as
-it is now, so that nothing is accepted that is no longer there or got worse. An acceptance is an [[accepted]] table
-at the end of labelcheck.toml; what stands there before stays as it is. It covers the fault as long as it is no worse
+Findings are named as in the last review of the set (SET.review/record.json; --out FOLDER where the check was told
+to put it elsewhere; where there is none, as a check of now numbers them). They are looked up again in the set as it
+is now, so that nothing is accepted that is no longer there or got worse. An acceptance is an [[accepted]] table at
+the end of labelcheck.toml; what stands there before stays as it is. It covers the fault as long as it is no worse
 and its label is not moved by more than 3 mm. An accepted finding stays in the record and does not hold the verdict.
 
 exit status:
@@ -75,8 +76,8 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         "--alike", action="store_true", help="also accept the findings that the summary tells as the same fault"
     )
     parser.add_argument(
-        "--record", type=a_path, metavar="FILE", help="the record in which the findings are named so (default: that "
-        "of the last review beside the set)"
+        "--out", "--record", dest="record", type=a_path, metavar="FOLDER", help="the review, or its record, in which "
+        "the findings are named so: what check was given as --out (default: the last review beside the set)"
     )
     add_limits(parser)
     parser.set_defaults(run=run)
@@ -130,22 +131,39 @@ def _check_again(chosen: argparse.Namespace, file: Path) -> _Now:
         analysers=(),
         not_asked=frozenset(),
     )
-    record = chosen.record
-    if record is None:
-        beside = review_folder_for(chosen.set, review.set_name, None, alone=True) / RECORD
-        record = beside if beside.is_file() else None
-    if record is None:
+    beside = review_folder_for(chosen.set, review.set_name, None, alone=True) / RECORD
+    record = _record_in(chosen.record, review.set_name) if chosen.record is not None else beside
+    if chosen.record is None and not record.is_file():
+        print(
+            "There is no review beside the set: findings are numbered as in a check of now. If you read their "
+            "numbers elsewhere, name that review with --out."
+        )
         return _Now(review, outcome, seen_in(record_of(review)), None)
-    return _Now(review, outcome, _read(record), record)
+    return _Now(review, outcome, _read(record, review.set_name), record)
 
 
-def _read(path: Path) -> Seen:
-    path = path / RECORD if path.is_dir() else path
+def _record_in(path: Path, set_name: str) -> Path:
+    """The record that a person means by a file, by the folder of a review, or by one with the reviews of several."""
+    if not path.is_dir():
+        return path
+    places = (path, path / f"{set_name}{REVIEW_SUFFIX}")
+    return next((folder / RECORD for folder in places if (folder / RECORD).is_file()), path / RECORD)
+
+
+def _read(path: Path, set_name: str) -> Seen:
+    """The record at a path, which must be one of this set: numbers of another one mean other findings."""
     try:
-        return read_record(str(path), path.read_bytes())
+        seen = read_record(str(path), path.read_bytes())
     except OSError as error:
         problem = f"The record cannot be read ({error.strerror})."
-        raise UnreadableFile(str(path), None, problem, "Check the set first, or name its record.") from error
+        cure = "Check the set first, or name its review with --out."
+        raise UnreadableFile(str(path), None, problem, cure) from error
+    if seen.set_name != set_name:
+        raise WrongArguments(
+            f'{path}: This is the review of "{printable(seen.set_name)}", not of "{printable(set_name)}". Name the '
+            "review of this set with --out, or check it again."
+        )
+    return seen
 
 
 def _label(finding: Finding, labels: Mapping[str, Label]) -> Label | None:

@@ -155,6 +155,25 @@ def test_another_board_beside_it_is_not_bothered_with_its_acceptances(place: Pat
     assert not [remark for remark in checked(other)["remarks"] if "accepted for sets named" in remark["message"]]
 
 
+def test_a_review_put_elsewhere_is_named_as_the_check_named_it(
+    place: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "reviews"
+    main(["check", str(place), "--quiet", "--out", str(out)])
+    assert main(["accept", str(place), "F1", "--because", "agreed", "--out", str(out)]) == 0
+    assert "There is no review beside the set" not in capsys.readouterr().out
+    out.rename(tmp_path / "crossing.review")
+    (tmp_path / "several").mkdir()
+    (tmp_path / "crossing.review").rename(tmp_path / "several" / "crossing.review")
+    assert main(["accept", str(place), "F1", "--because", "agreed", "--out", str(tmp_path / "several")]) == 0
+    assert "Accepted already" in capsys.readouterr().out
+    assert main(["accept", str(place), "F2", "--because", "agreed"]) == 0
+    assert "There is no review beside the set" in capsys.readouterr().out
+    renamed = place.rename(place.with_name("station"))
+    assert main(["accept", str(renamed), "F2", "--because", "x", "--out", str(tmp_path / "several/crossing.review")]) == 2
+    assert 'This is the review of "crossing", not of "station".' in capsys.readouterr().err
+
+
 def test_what_cannot_be_found_again_is_not_accepted(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
     checked(place)
     write(place, a_set())
