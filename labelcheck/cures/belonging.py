@@ -16,6 +16,9 @@ AT_A_PIN_MM = 2.0
 SLACK_MM = 0.02
 """Another part or pin has to be so much nearer to count as nearer."""
 
+CLEARLY = 0.7
+"""A label that was taken for another part's is to come so much nearer to its own than to any other."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Company:
@@ -23,6 +26,8 @@ class Company:
 
     boxes: Floats
     own: int
+    mistaken: bool = False
+    """Whether it is taken for that of another part: then it must become its own part's, clearly."""
 
     def suits(self, as_it_stands: Box, changed: Box, shifts: Floats) -> Flags:
         """Whether a label, changed so and moved by each of the shifts (n, 2), is nearest to its own.
@@ -32,11 +37,15 @@ class Company:
         now = distances(np.array([as_it_stands]), self.boxes)[0]
         unmoved = distances(np.array([changed]), self.boxes)[0]
         farthest = float(np.hypot(shifts[:, 0], shifts[:, 1]).max(initial=0.0))
-        rivals = unmoved <= unmoved[self.own] + 2 * farthest + SLACK_MM
+        rivals = unmoved <= (unmoved[self.own] + farthest) / CLEARLY + farthest + SLACK_MM
         moved = np.array(changed) + np.hstack((shifts, shifts))
         far = distances(moved, self.boxes[rivals])
         own = distances(moved, self.boxes[[self.own]])[:, 0]
         nearest = own <= far.min(axis=1) + SLACK_MM
+        if self.mistaken:
+            far[:, np.count_nonzero(rivals[: self.own])] = np.inf
+            clearly = own <= CLEARLY * far.min(axis=1)
+            return np.asarray(clearly & (own <= now[self.own] + SLACK_MM))
         if now[self.own] <= now.min() + SLACK_MM:
             return np.asarray(nearest)
         return np.asarray(nearest | (own <= now[self.own] + SLACK_MM))

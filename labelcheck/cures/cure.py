@@ -40,6 +40,8 @@ class Cure:
     """How far a place was looked for where none was found; 0 where only where it stands."""
     cleared_by: str | None = None
     """Id of the label whose own cure leaves this one in the clear, where nothing else is needed."""
+    over_with: str | None = None
+    """Id of the label with which it is to be changed over, which has a cure of its own for that."""
 
     @property
     def found(self) -> bool:

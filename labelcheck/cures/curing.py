@@ -7,6 +7,7 @@ import numpy as np
 
 from labelcheck.board.board import Board
 from labelcheck.cures.belonging import parts_on
+from labelcheck.cures.changing_over import changed_over, exchanged
 from labelcheck.cures.cure import Cure
 from labelcheck.cures.placing import FAR, Ask, Change, NoPlace, Place, Scene, Standing, find_place, half_turn
 from labelcheck.cures.room import Room, coarser_room, room_on
@@ -25,11 +26,14 @@ from labelcheck.trade.sides import OUTER_SIDES, Side
 HEIGHT = frozenset({"short-character"})
 SIZE = HEIGHT | {"thin-stroke", "closed-gap", "not-read-as-printed"}
 PLACE = frozenset({
-    "in-opening", "across-hole", "past-outline", "crossing-ink", "under-body", "not-read-as-printed",
+    "in-opening", "across-hole", "past-outline", "crossing-ink", "under-body", "behind-body", "not-read-as-printed",
+    "nearer-to-another",
 })
+WHOSE = frozenset({"nearer-to-another"})
 DIRECTION = frozenset({"reading-direction"})
 WAY_ROUND = frozenset({"mirrored"})
-"""Analysers whose findings are cured by a height, by another size, by another place, by a turn, by mirroring."""
+"""Analysers whose findings are cured by a height, by another size, by another place, by one at its own part, by a
+turn, by mirroring."""
 CURABLE = SIZE | PLACE | DIRECTION | WAY_ROUND
 
 WORTH_SPLITTING = 20
@@ -94,6 +98,7 @@ def _cures_on(
         directions=main_directions(labels),
         limits=limits,
         standing=Standing(labels),
+        components=tuple(one for one in board.components if one.side is side),
     )
     resizing = [one.label for one in asked if _names(wrong[one.label.id]) & SIZE]
     gaps = {label.id: gaps_of(label) for label in resizing}
@@ -101,8 +106,14 @@ def _cures_on(
     def rank(one: Evidence) -> int:
         return min(SEVERITIES.index(finding.severity) for finding in wrong[one.label.id])
 
-    cures = []
+    mistaken = any(_names(some) & WHOSE for some in wrong.values())
+    partners = exchanged(board.components, labels, side) if mistaken else {}
+    cures: list[Cure] = []
     for place, one in enumerate(sorted(asked, key=rank)):
+        if one.label.id in partners and _names(wrong[one.label.id]) == WHOSE:
+            ask = _ask(one, wrong[one.label.id], True, room)
+            cures += changed_over(one.label, partners[one.label.id], ask, scene)
+            continue
         cure = _cure(one, wrong[one.label.id], gaps.get(one.label.id), scene, place < LOOKED_AT)
         if cure is not None:
             cures.append(cure)
@@ -139,6 +150,8 @@ def _cure(
     else:
         place = Place(changes[0], (0.0, 0.0), 0.0)
     if isinstance(place, NoPlace):
+        if names == WHOSE:
+            return None  # where its own part is, is all that can be told
         cure = _changed(label, changes[-1], mirrored)
         return replace(cure, in_the_way=place.in_the_way, looked_mm=place.looked_mm)
     if place.shift_mm == (0.0, 0.0) and place.change.size == AS_IT_IS and place.change.turn_deg == 0 and not mirrored:
@@ -158,6 +171,8 @@ def _ask(one: Evidence, wrong: Sequence[Finding], among_the_worst: bool, room: R
         near=among_the_worst or bool(names & PLACE),
         far=among_the_worst and misplaced,
         under=_bodies_to_stay_under(one, names, room),
+        in_shadow=one.shadow is not None and "behind-body" not in names,
+        mistaken=bool(names & WHOSE),
     )
 
 

@@ -5,9 +5,11 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 
 import numpy as np
+from shapely.geometry import Polygon
 
+from labelcheck.board.components import Component
 from labelcheck.cures.belonging import Company, Parts, company_of
-from labelcheck.cures.room import Room
+from labelcheck.cures.room import Room, covering
 from labelcheck.cures.searching import (
     Reach,
     Rectangles,
@@ -23,14 +25,16 @@ from labelcheck.cures.searching import (
 from labelcheck.cures.shapes_of_labels import boxes_of, changed, is_straight, runs_upward
 from labelcheck.cures.sizing import Size
 from labelcheck.labels.label import Box, Label
+from labelcheck.press.shadows import shadows_of
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.shapes import Flags, Floats
+from labelcheck.trade.sides import Side
 
 HERE, NEAR, FAR = Reach(0, 1, 0.025), Reach(24, 2, 0.025), Reach(100, 1, 0.1)
 """Where it stands; 1.2 mm in steps of 0.05 mm; 10 mm in steps of 0.1 mm."""
 TURN_COSTS_MM = 2.0
 """A quarter turn is proposed where it saves at least so much of the way (judgement)."""
-DRAWN_LINES, OTHER_LABELS, BODIES = "drawn lines", "other labels", "bodies of parts"
+DRAWN_LINES, OTHER_LABELS, BODIES, SHADOWS = "drawn lines", "other labels", "bodies of parts", "tall parts beside it"
 MUCH = 0.1
 """What takes less than this share of the places is not what is in the way."""
 
@@ -132,6 +136,10 @@ class Ask:
     """Whether it may be turned, or sent far away, should nothing be free near by."""
     under: Flags
     """Boxes of bodies that it may stay under."""
+    in_shadow: bool = False
+    """Whether it may stand behind tall parts, since it does and that is no fault of it."""
+    mistaken: bool = False
+    """Whether it is taken for the reference of another part where it stands."""
 
 
 @dataclass(slots=True)
@@ -145,8 +153,19 @@ class Scene:
     directions: tuple[int, int]
     limits: Limits
     standing: Standing
+    components: tuple[Component, ...] = ()
+    """The parts of this side."""
     left: dict[str, Box] = field(default_factory=dict)
     """Boxes where labels stood that have been cured."""
+    _shadows: dict[tuple[Side, float], tuple[Floats, Floats]] = field(default_factory=dict)
+
+    def shadows(self, label: Label, turn_deg: int) -> tuple[Floats, Floats]:
+        """Boxes (n, 4) that cover what tall parts hide of a label once turned, seen from below and from above it."""
+        turned = round(label.turned_deg + turn_deg, 1) % 360
+        if (label.side, turned) not in self._shadows:
+            front, back = shadows_of(self.components, turned, label.side, self.limits.viewing_angle_deg)
+            self._shadows[label.side, turned] = _boxes_over(front), _boxes_over(back)
+        return self._shadows[label.side, turned]
 
     def room_for(self, reach: Reach) -> Room:
         """The room on the raster of a search."""
@@ -158,12 +177,20 @@ class Scene:
         self.left[label.id] = label.box_mm
 
 
+def _boxes_over(areas: Sequence[Polygon]) -> Floats:
+    return np.array([box for area in areas for box in covering(area)], dtype=np.float64).reshape(-1, 4)
+
+
 def find_place(label: Label, changes: Sequence[Change], characters: int, ask: Ask, scene: Scene) -> Place | NoPlace:
     """A place for a changed label: where it stands, else near by, else farther off; first changes before others."""
     margins = _margins(label, scene.limits)
-    bound = ask, company_of(label, scene.parts, FAR.far_mm) if ask.near else None
+    company = company_of(label, scene.parts, FAR.far_mm) if ask.near else None
+    if company is not None and ask.mistaken:
+        company = replace(company, mistaken=True)
+    bound = ask, company
     for change in changes:
-        if (ask.size_only or change is changes[0]) and _stays(label, change, margins[-1], ask, scene):
+        may_stay = not ask.mistaken and (ask.size_only or change is changes[0])
+        if may_stay and stays(label, change, ask, scene):
             return Place(change, (0.0, 0.0), 0.0)
         place = _nearest(label, change, margins, NEAR, bound, scene) if ask.near else None
         if place is not None:
@@ -180,13 +207,15 @@ def _margins(label: Label, limits: Limits) -> tuple[Margins, Margins]:
     return Margins(max(gap, 0.2 * label.character_height_mm), 0.9, 0.25), Margins(gap, 0.7, 0.1)
 
 
-def _stays(label: Label, change: Change, margins: Margins, ask: Ask, scene: Scene) -> bool:
-    """Whether a changed label meets nothing if it stays where it is."""
-    room, boxes, gap = scene.room, change.boxes, _gap(scene)
+def stays(label: Label, change: Change, ask: Ask, scene: Scene) -> bool:
+    """Whether a changed label meets nothing where its boxes are."""
+    room, boxes, gap, margins = scene.room, change.boxes, _gap(scene), _margins(label, scene.limits)[-1]
     if is_taken(room.all_taken, boxes, 0.0) or is_taken(room.drawn, boxes, margins.drawn_mm):
         return False
     others = scene.standing.others(label, _grown(around(boxes), gap), margins)
-    return not covered(HERE, onto_boxes(boxes, others, gap, HERE), _under_bodies(boxes, HERE, ask, scene)).any()
+    if covered(HERE, onto_boxes(boxes, others, gap, HERE), _under_bodies(boxes, HERE, ask, scene)).any():
+        return False
+    return not _in_shadow(label, change, HERE, ask, scene).any()
 
 
 def _met_where_it_stands(label: Label, change: Change, margins: Margins, ask: Ask, scene: Scene) -> NoPlace:
@@ -207,6 +236,15 @@ def _under_bodies(boxes: Floats, reach: Reach, ask: Ask, scene: Scene) -> Rectan
     return onto_boxes(boxes, scene.room.body_boxes[~ask.under], 0.0, reach)
 
 
+def _in_shadow(label: Label, change: Change, reach: Reach, ask: Ask, scene: Scene) -> Flags:
+    """The shifts that put a changed label where tall parts hide some of it both from below and from above."""
+    front, back = scene.shadows(label, change.turn_deg)
+    if ask.in_shadow or len(front) == 0:
+        return np.zeros((2 * reach.steps + 1,) * 2, dtype=np.bool_)
+    seen = covered_by_each(reach, [onto_boxes(change.boxes, some, 0.0, reach) for some in (front, back)])
+    return np.asarray(seen.all(axis=0))
+
+
 def _in_the_way(label: Label, change: Change, reach: Reach, ask: Ask, scene: Scene) -> NoPlace:
     """What takes the places within reach of a changed label, what takes most first."""
     room, boxes, gap = scene.room_for(reach), change.boxes, _gap(scene)
@@ -218,7 +256,8 @@ def _in_the_way(label: Label, change: Change, reach: Reach, ask: Ask, scene: Sce
         BODIES: _under_bodies(boxes, reach, ask, scene),
     }
     taken = covered_by_each(reach, list(rectangles.values()))
-    shares = dict(zip(rectangles, taken.mean(axis=(1, 2)).tolist(), strict=True))
+    taken = np.concatenate((taken, _in_shadow(label, change, reach, ask, scene)[None]))
+    shares = dict(zip((*rectangles, SHADOWS), taken.mean(axis=(1, 2)).tolist(), strict=True))
     told = sorted((name for name in shares if shares[name] >= MUCH), key=lambda name: -shares[name])
     if not taken.any(axis=0).all():
         told.append("other parts, to which it would be nearer than to its own")
@@ -282,7 +321,7 @@ def _nearest(
     # Most searches that find nothing find it with the least margins: what those leave, larger ones take from.
     least = margins[-1]
     fixed = onto_runs(boxes, room.all_taken, 0.0, reach), _under_bodies(boxes, reach, ask, scene)
-    free = ~covered(reach, *fixed, *other_ink(least))
+    free = ~covered(reach, *fixed, *other_ink(least)) & ~_in_shadow(label, change, reach, ask, scene)
     if not free.any():
         return None
     suits = None if company is None else partial(company.suits, label.box_mm, box)

@@ -118,15 +118,13 @@ def _boxes_of_bodies(board: Board, side: Side, limits: Limits) -> tuple[Floats, 
     bodies = [one.body for one in board.components if one.side is side and one.body is not None]
     for number, body in enumerate(bodies):
         margin = -ESTIMATE_SPARED_MM if body.estimated else limits.body_allowance.value_mm
-        covering = [
-            (x0 - margin, y0 - margin, x1 + margin, y1 + margin) for x0, y0, x1, y1 in _covering(body.area)
-        ]
-        boxes += covering
-        owner += [number] * len(covering)
+        own = [(x0 - margin, y0 - margin, x1 + margin, y1 + margin) for x0, y0, x1, y1 in covering(body.area)]
+        boxes += own
+        owner += [number] * len(own)
     return np.array(boxes, dtype=np.float64).reshape(-1, 4), np.array(owner, dtype=np.int64)
 
 
-def _covering(area: BaseGeometry) -> list[Box]:
+def covering(area: BaseGeometry) -> list[Box]:
     """A few boxes that cover an area: one where it is about a rectangle, else one a slice."""
     if area.is_empty:
         return []

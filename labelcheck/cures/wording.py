@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from labelcheck.cures.cure import THE_EDGE, Cure
-from labelcheck.cures.curing import asks_for_cure
+from labelcheck.cures.curing import WHOSE, asks_for_cure
 from labelcheck.judging import Finding
 from labelcheck.labels.label import Label
 from labelcheck.trade.sides import Side
@@ -15,11 +15,16 @@ MOST_NAMED = 3
 def with_cures(
     findings: Iterable[Finding], cures: Sequence[Cure], labels: Mapping[str, Label]
 ) -> tuple[Finding, ...]:
-    """The findings, with the computed cure of their label for an advice where there is one."""
+    """The findings, with the computed cure of their label for an advice where there is one.
+
+    Where a reference belongs is told even where there is no room for it.
+    """
     sentences = {cure.label: told(cure, labels) for cure in cures}
+    no_place = {cure.label for cure in cures if not cure.found}
     return tuple(
         replace(finding, advice=sentences[finding.label])
         if finding.label in sentences and asks_for_cure(finding)
+        and not (finding.analyser in WHOSE and finding.label in no_place)
         else finding
         for finding in findings
     )
@@ -30,6 +35,9 @@ def told(cure: Cure, labels: Mapping[str, Label]) -> str:
     label = labels[cure.label]
     if cure.cleared_by is not None:
         return f"It is clear once {labels[cure.cleared_by].called()} is changed as advised there."
+    if cure.over_with is not None:
+        other = labels[cure.over_with].called()
+        return f"Change it over with {other}: move it {way(cure.shift_mm, label.side)}, and {other} where it stood."
     parts = _changes(cure, label)
     if not cure.found:
         return f"{_sentence(parts)} {_no_place(cure, bool(parts))}".strip()

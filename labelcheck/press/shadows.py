@@ -26,11 +26,9 @@ def shadows_on(
     The reader stands below the label, as it reads, and looks at the board at an angle off the normal: a part of
     height h then hides what lies up to h tan(angle) behind it.
     """
-    tall = [one for one in components if one.body is not None and not one.body.estimated]
-    tall = [one for one in tall if one.body is not None and (one.body.height_mm or 0.0) >= TALL_MM]
-    if not tall or not labels:
+    bodies = _tall(components)
+    if not bodies or not labels:
         return (None,) * len(labels)
-    bodies = [(one.body.area, (one.body.height_mm or 0.0), one.reference) for one in tall if one.body is not None]
     slope = math.tan(math.radians(angle_deg))
     reach = np.array([height * slope for _, height, _ in bodies])
     reached = [area.buffer(far, join_style="mitre") for (area, _, _), far in zip(bodies, reach, strict=True)]
@@ -47,13 +45,39 @@ def shadows_on(
     )
 
 
+def _tall(components: Sequence[Component]) -> list[tuple[Polygon, float, str | None]]:
+    """Outline, height and reference of the parts that are surely tall."""
+    known = [(one.body, one.reference) for one in components if one.body is not None and not one.body.estimated]
+    return [
+        (body.area, body.height_mm or 0.0, reference)
+        for body, reference in known if (body.height_mm or 0.0) >= TALL_MM
+    ]
+
+
+def shadows_of(
+    components: Sequence[Component], turned_deg: float, side: Side, angle_deg: float
+) -> tuple[list[Polygon], list[Polygon]]:
+    """What tall parts hide of labels turned so, seen from below and from above, as they read; parts included."""
+    slope = math.tan(math.radians(angle_deg))
+    up = _up(turned_deg, side)
+    front, back = (
+        [_swept(body, up, sign * height * slope) for body, height, _ in _tall(components)] for sign in (1.0, -1.0)
+    )
+    return front, back
+
+
+def _up(turned_deg: float, side: Side) -> tuple[float, float]:
+    """The way that is up for who reads a label turned so."""
+    angle = math.radians(turned_deg)
+    mirrored = -1.0 if side is Side.BOTTOM else 1.0
+    return -math.sin(angle) * mirrored, math.cos(angle)
+
+
 def _shadow(
     label: Label, area: Polygon, bodies: Sequence[tuple[Polygon, float, str | None]], slope: float
 ) -> Shadow | None:
     """Shares of the label's box behind the one part that hides most, from below and from above, as it reads."""
-    angle = math.radians(label.turned_deg)
-    mirrored = -1.0 if label.side is Side.BOTTOM else 1.0
-    up = (-math.sin(angle) * mirrored, math.cos(angle))
+    up = _up(label.turned_deg, label.side)
     # What stands on the label is the matter of another question.
     clear = area.difference(shapely.union_all([body for body, _, _ in bodies]))
     shares = []

@@ -44,7 +44,8 @@ def cures_that_hold(fab_set: FabSet, checked: Checked, check: Callable[[FabSet],
         failure = None
         if cure.found:
             failure = _failure(cure, labels[cure.label], wrong, after, again.findings, new, standing)
-        told.append(Told(cure, labels[cure.label].called(), wrong[0].advice or "", failure))
+        advice = next((finding.advice for finding in wrong if finding.advice is not None), "with another one")
+        told.append(Told(cure, labels[cure.label].called(), advice, failure))
     return told
 
 
