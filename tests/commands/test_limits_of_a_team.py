@@ -170,7 +170,8 @@ def test_a_review_put_elsewhere_is_named_as_the_check_named_it(
     assert main(["accept", str(place), "F2", "--because", "agreed"]) == 0
     assert "There is no review beside the set" in capsys.readouterr().out
     renamed = place.rename(place.with_name("station"))
-    assert main(["accept", str(renamed), "F2", "--because", "x", "--out", str(tmp_path / "several/crossing.review")]) == 2
+    other = str(tmp_path / "several" / "crossing.review")
+    assert main(["accept", str(renamed), "F2", "--because", "x", "--out", other]) == 2
     assert 'This is the review of "crossing", not of "station".' in capsys.readouterr().err
 
 
