@@ -1,6 +1,9 @@
 """The command line: what it prints, what it writes, how it ends."""
 
 import json
+import os
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 
@@ -300,3 +303,15 @@ def test_results_that_cannot_be_written_end_with_4(tmp_path, capsys) -> None:
     assert main(["check", "--quiet", str(place), "--results", str(tmp_path / "absent" / "x.sarif")]) == 4
     told = capsys.readouterr().err
     assert "the folder is not there" in told and f"{tmp_path / 'absent' / 'x.sarif'}: " in told
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252"])
+def test_signs_that_a_pipe_does_not_know_are_replaced_for_people_and_kept_for_programs(tmp_path, encoding) -> None:
+    write(tmp_path / "über Ω", a_set())
+    command = [sys.executable, "-W", "error", "-m", "labelcheck", "check", str(tmp_path / "über Ω")]
+    surroundings = os.environ | {"PYTHONIOENCODING": encoding, "PYTHONPATH": os.pathsep.join(sys.path)}
+    for_people = subprocess.run(command, capture_output=True, env=surroundings)
+    assert (for_people.returncode, for_people.stderr) == (0, b"")
+    assert b"?" in for_people.stdout and for_people.stdout.decode(encoding).startswith("RELEASE")
+    for_programs = subprocess.run([*command, "--record", "-"], capture_output=True, env=surroundings)
+    assert json.loads(for_programs.stdout.decode("utf-8"))["set"]["name"] == "über Ω"
