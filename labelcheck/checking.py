@@ -223,7 +223,8 @@ def _not_applied(analysers: tuple[Analyser, ...], board: Board) -> tuple[NotAppl
                 None: False,
             }[analyser.needs]
             if unknown:
-                skipped.append(NotApplied(analyser.name, side, f"the {analyser.needs} are not known"))
+                are = "is" if analyser.needs == "outline" else "are"
+                skipped.append(NotApplied(analyser.name, side, f"the {analyser.needs} {are} not known"))
     return tuple(skipped)
 
 

@@ -26,9 +26,11 @@ SURELY_NAMED = 0.98
 """So surely read, a reference needs no other label: the only one of a side, or one of its own lettering."""
 ALIKE = 0.12
 """Difference of heights that a line and the sure lines it is like may have."""
-ALIKE_SIMPLE = 0.03
+ALIKE_SIMPLE, SAME_WAY_DEG = 0.03, 15.0
 SIMPLE = frozenset("OoQ0lIi1LTVUCcDJSHXrnueE<>^v()[]/|=~'\"°.,:_-*!")
 """Characters that parts of drawings are taken for where they stand alone."""
+CORNERS = frozenset("LCUJV7r()[]<>^v")
+"""The corners about a part, and arcs, read as these in four directions; text runs in one or two."""
 OUTLINE_STROKES = 12
 """The outline of a part has so many strokes at most; of more, a picture is drawn (judgement)."""
 SPLINTER = 2.2
@@ -65,7 +67,10 @@ def fits(found: Found, told: tuple[Flags, Flags], marks: Marks, straight: Flags)
         elif reading.text in SIGNS:
             allowed[line] = bool(((share >= SIGN_HEIGHTS[0]) & (share <= SIGN_HEIGHTS[1])).any())
         elif not straight[lead[line]] and not _is_piece(marks, int(lead[line])):
-            allowed[line] = bool((np.abs(share - 1) <= (ALIKE_SIMPLE if reading.text in SIMPLE else ALIKE)).any())
+            simple = reading.text in SIMPLE
+            off = np.abs((found.turned_deg[alike] - found.turned_deg[line] + 180.0) % 360.0 - 180.0)
+            same_way = (off <= SAME_WAY_DEG) | (reading.text not in CORNERS)
+            allowed[line] = bool((same_way & (np.abs(share - 1) <= (ALIKE_SIMPLE if simple else ALIKE))).any())
     for line in np.flatnonzero(~allowed & told[1] & (size > 1)).tolist():
         reading = found.readings[line]
         allowed[line] = (

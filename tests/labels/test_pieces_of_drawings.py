@@ -43,3 +43,14 @@ def test_three_lamps_in_a_row_are_no_text(diameter_mm: float) -> None:
         for x0, y0 in [(14 + 2.2 * place + diameter_mm / 2 * np.cos(angle), 10 + diameter_mm / 2 * np.sin(angle))]
     ]
     assert texts(*lamps) == {"FEED", "RAIL"}
+
+
+@pytest.mark.parametrize("legs", [(-0.8, -1.3), (-1.3, 0.8), (1.3, -0.8)])
+def test_a_corner_about_a_part_is_no_letter_turned(legs: tuple[float, float]) -> None:
+    # An L of the lettering's own size, but for its direction.
+    x, y = legs
+    assert texts(bars([20.0, 20.0], [10.0, 10.0], [20.0, 20 + x], [10 + y, 10.0], 0.2)) == {"FEED", "RAIL"}
+
+
+def test_an_upright_letter_of_two_strokes_is_a_label() -> None:
+    assert "L" in texts(bars([20.0, 20.0], [10.0, 10.0], [20.0, 20.8], [11.3, 10.0], 0.2))
