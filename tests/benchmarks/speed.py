@@ -1,4 +1,4 @@
-"""What is measured for the one table of speed: each part gives rows, with a reference in the same run where it has one.
+"""What is measured for the one table of speed; where there is a reference, it runs in the same run.
 
 Every measurement runs in a fresh interpreter, the quickest of several counts: other work on the machine can only
 make a run slower. Seconds are those on the wall; `cpu` are seconds of the processor, of all processes together.
