@@ -30,8 +30,8 @@ from labelcheck.trade.limits import Limits
 from labelcheck.trade.shapes import Flags, Floats
 from labelcheck.trade.sides import Side
 
-HERE, NEAR, FAR = Reach(0, 1, 0.025), Reach(24, 2, 0.025), Reach(100, 1, 0.1)
-"""Where it stands; 1.2 mm in steps of 0.05 mm; 10 mm in steps of 0.1 mm."""
+HERE, NUDGED, NEAR, FAR = Reach(0, 1, 0.025), Reach(5, 4, 0.025), Reach(24, 2, 0.025), Reach(100, 1, 0.1)
+"""Where it stands; 0.5 mm in steps of 0.1 mm; 1.2 mm in steps of 0.05 mm; 10 mm in steps of 0.1 mm."""
 TURN_COSTS_MM = 2.0
 """A quarter turn is proposed where it saves at least so much of the way (judgement)."""
 DRAWN_LINES, OTHER_LABELS, BODIES, SHADOWS = "drawn lines", "other labels", "bodies of parts", "tall parts beside it"
@@ -184,7 +184,7 @@ def _boxes_over(areas: Sequence[Polygon]) -> Floats:
 def find_place(label: Label, changes: Sequence[Change], characters: int, ask: Ask, scene: Scene) -> Place | NoPlace:
     """A place for a changed label: where it stands, else near by, else farther off; first changes before others."""
     margins = _margins(label, scene.limits)
-    company = company_of(label, scene.parts, FAR.far_mm) if ask.near else None
+    company = company_of(label, scene.parts, (FAR if ask.near else NUDGED).far_mm)
     if company is not None and ask.mistaken:
         company = replace(company, mistaken=True)
     bound = ask, company
@@ -196,7 +196,8 @@ def find_place(label: Label, changes: Sequence[Change], characters: int, ask: As
         if place is not None:
             return place
     if not ask.near:
-        return _met_where_it_stands(label, changes[-1], margins[-1], ask, scene)
+        place = _nearest(label, changes[-1], [_where_it_stands(scene.limits)], NUDGED, bound, scene)
+        return place or _in_the_way(label, changes[-1], NUDGED, ask, scene)
     place = _farther(label, (changes[-1], characters), margins, bound, scene) if ask.far else None
     return place if place is not None else _in_the_way(label, changes[-1], FAR if ask.far else NEAR, ask, scene)
 
@@ -207,29 +208,20 @@ def _margins(label: Label, limits: Limits) -> tuple[Margins, Margins]:
     return Margins(max(gap, 0.2 * label.character_height_mm), 0.9, 0.25), Margins(gap, 0.7, 0.1)
 
 
+def _where_it_stands(limits: Limits) -> Margins:
+    """For a label that only grows: it stands among these neighbours already, and is read apart from them."""
+    return Margins(limits.gap.doubtful or limits.pitch_mm, 0.5, 0.0)
+
+
 def stays(label: Label, change: Change, ask: Ask, scene: Scene) -> bool:
     """Whether a changed label meets nothing where its boxes are."""
-    room, boxes, gap, margins = scene.room, change.boxes, _gap(scene), _margins(label, scene.limits)[-1]
+    room, boxes, gap, margins = scene.room, change.boxes, _gap(scene), _where_it_stands(scene.limits)
     if is_taken(room.all_taken, boxes, 0.0) or is_taken(room.drawn, boxes, margins.drawn_mm):
         return False
     others = scene.standing.others(label, _grown(around(boxes), gap), margins)
     if covered(HERE, onto_boxes(boxes, others, gap, HERE), _under_bodies(boxes, HERE, ask, scene)).any():
         return False
     return not _in_shadow(label, change, HERE, ask, scene).any()
-
-
-def _met_where_it_stands(label: Label, change: Change, margins: Margins, ask: Ask, scene: Scene) -> NoPlace:
-    """What a changed label would meet if it stayed where it is."""
-    room, boxes, gap = scene.room, change.boxes, _gap(scene)
-    met = [name for name, runs in room.taken if is_taken(runs, boxes, 0.0)]
-    if is_taken(room.drawn, boxes, margins.drawn_mm):
-        met.append(DRAWN_LINES)
-    others = scene.standing.others(label, _grown(around(boxes), gap), margins)
-    if covered(HERE, onto_boxes(boxes, others, gap, HERE)).any():
-        met.append(OTHER_LABELS)
-    if covered(HERE, _under_bodies(boxes, HERE, ask, scene)).any():
-        met.append(BODIES)
-    return NoPlace(tuple(met), 0.0)
 
 
 def _under_bodies(boxes: Floats, reach: Reach, ask: Ask, scene: Scene) -> Rectangles:
