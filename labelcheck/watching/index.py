@@ -37,6 +37,14 @@ a { color: inherit; }
 """
 
 
+_REFRESHING = f"""<script>
+setInterval(() => {{ if (!document.hasFocus()) location.reload(); }}, {REFRESH_S * 1000});
+</script>
+"""
+"""While one works in another window, the page keeps up to date; it is never taken away from somebody who reads it or
+goes through it by keyboard (WCAG 2.2, 2.2.1)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
     """One board of the index."""
@@ -65,10 +73,10 @@ def index_page(title: str, rows: Iterable[Row], at: Path) -> str:
     counts = f"<p>{boards}: {told_apart}. The newest check comes first.</p>" if ordered else ""
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="refresh" content="{REFRESH_S}">\n'
+        f'<noscript><meta http-equiv="refresh" content="{REFRESH_S}"></noscript>\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{_text(title)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n"
-        f"<h1>{_text(title)}</h1>\n{counts}\n{told}\n</body>\n</html>\n"
+        f"<main>\n<h1>{_text(title)}</h1>\n{counts}\n{told}\n</main>\n{_REFRESHING}</body>\n</html>\n"
     )
 
 
@@ -82,8 +90,8 @@ def _article(row: Row, at: Path) -> str:
         name = f'<a href="{_link(row.folder / PAGE, at)}">{name}</a>'
         links = _existing(row.folder)
         pictures = "".join(
-            f'<figure><a href="{_link(path, at)}"><img src="{_link(path, at)}{version}" alt="{_text(path.stem)}" '
-            'loading="lazy"></a></figure>'
+            f'<figure><a href="{_link(path, at)}"><img src="{_link(path, at)}{version}" '
+            f'alt="{_text(path.stem)} of {_text(row.name)}" loading="lazy"></a></figure>'
             for path in links
         )
     return (

@@ -258,6 +258,8 @@ class Watch:
             place = root.places[decision.key]
             self._decider.inspected(decision.key, (place.stamps, place.limits), lacking_in(place))
         elif decision.act is Act.TELL_CUT_SHORT:
+            if not root.places[decision.key].is_folder:
+                return  # of a zip that does not open the check that follows tells
             names = some_of([printable(name) for name in decision.names], 3)
             verb = "stays" if len(decision.names) == 1 else "stay"
             told = f"{names} {verb} cut short: the end of the file is missing. Export again."

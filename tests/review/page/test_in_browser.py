@@ -15,6 +15,7 @@ from labelcheck.judging import Finding
 from labelcheck.review.contents import LabelState, Review
 from labelcheck.review.page.pictures import SidePicture
 from labelcheck.review.page.whole import page_of
+from labelcheck.watching.index import Row, index_page
 from tests.review.page.browser import Browser
 
 SHOWN = "[...document.querySelectorAll('#findings-table tbody tr')].filter(row => !row.hidden).map(row => row.id)"
@@ -194,6 +195,19 @@ def test_an_accessibility_engine_has_nothing_to_say(seen: Browser, scheme: str, 
         " ({id: one.id, help: one.help, nodes: one.nodes.map(node => node.html.slice(0, 200))})))"
     )
     assert found == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [400, 1440])
+def test_nor_has_it_of_the_index_of_a_watch(one_browser: Browser, tmp_path: Path, scheme: str, width: int) -> None:
+    rows = [Row(name, tmp_path / f"{name}.review", verdict, f"{verdict}!", "2026-01-31T12:00:00Z", "sha256:01")
+            for name, verdict in (("a", "hold"), ("b", "release"))]
+    rows.append(Row("c", None, None, "The zip is damaged.", "2026-01-31T11:00:00Z"))
+    (tmp_path / "index.html").write_text(index_page("Fab sets in drop", rows, tmp_path), encoding="utf-8")
+    one_browser.look(width, scheme=scheme)
+    one_browser.open(tmp_path / "index.html")
+    one_browser.run(engine() + "; 1")
+    assert one_browser.run("axe.run(document).then(result => result.violations.map(one => one.id))") == []
 
 
 CONTRASTS = """
