@@ -7,7 +7,7 @@ import numpy as np
 
 from labelcheck.board.components import Component
 from labelcheck.labels.label import Box, Label
-from labelcheck.press.whose import distances
+from labelcheck.press.whose import box_of, distances, pin_box, reference_said
 from labelcheck.trade.shapes import Flags, Floats
 from labelcheck.trade.sides import Side
 
@@ -53,7 +53,7 @@ class Company:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Parts:
-    """The parts that can be named on one side, and the pins that can: boxes (n, 4), references (n,)."""
+    """The parts that can be named on one side, and the pins that can: boxes (n, 4), references (n,) in capitals."""
 
     references: tuple[str | None, ...]
     boxes: Floats
@@ -63,13 +63,11 @@ class Parts:
 def parts_on(components: Sequence[Component], side: Side, openings: Floats) -> Parts:
     """Parts of a side with those that go through; without any pin known the boxes of openings stand for pins."""
     seen = [one for one in components if one.side is side or any(pin.through for pin in one.pins)]
-    boxed = [(one.reference, box) for one in seen if (box := _box_of(one, side)) is not None]
-    pins = [
-        (pin.x_mm - w, pin.y_mm - h, pin.x_mm + w, pin.y_mm + h)
-        for one in seen for pin in one.pins
-        for w, h in [((pin.width_mm or 0.0) / 2, (pin.height_mm or 0.0) / 2)]
-        if one.side is side or pin.through
+    boxed = [
+        (None if one.reference is None else one.reference.upper(), box)
+        for one in seen if (box := box_of(one, body_side=side)) is not None
     ]
+    pins = [pin_box(pin) for one in seen for pin in one.pins if one.side is side or pin.through]
     return Parts(
         tuple(reference for reference, _ in boxed),
         np.array([box for _, box in boxed], dtype=np.float64).reshape(-1, 4),
@@ -77,28 +75,14 @@ def parts_on(components: Sequence[Component], side: Side, openings: Floats) -> P
     )
 
 
-def _box_of(component: Component, side: Side) -> Box | None:
-    """Around the pads of a part, and its body where that stands on this side."""
-    boxes = [
-        (pin.x_mm - w, pin.y_mm - h, pin.x_mm + w, pin.y_mm + h)
-        for pin in component.pins
-        for w, h in [((pin.width_mm or 0.0) / 2, (pin.height_mm or 0.0) / 2)]
-    ]
-    if component.body is not None and component.side is side:
-        boxes.append(component.body.area.bounds)
-    if not boxes:
-        return None
-    table = np.array(boxes)
-    return (*table[:, :2].min(axis=0).tolist(), *table[:, 2:].max(axis=0).tolist())
-
-
 def company_of(label: Label, parts: Parts, far_mm: float) -> Company | None:
     """The part that a label names, else the pin at which it stands; None where it has neither.
 
     `far_mm` is how far the label may be moved: what lies beyond that cannot come to be nearest.
     """
-    if label.kind == "reference" and label.text in parts.references:
-        own = parts.references.index(label.text)
+    said = reference_said(label)
+    if said is not None and said in parts.references:
+        own = parts.references.index(said)
         return _among(label, parts.boxes, own, far_mm)
     if len(parts.pins) == 0 or label.kind == "reference":
         return None

@@ -59,7 +59,7 @@ class Hiding:
     """What the outline rests on, for a sentence."""
     estimated: bool
     relation: Literal["another", "covering", "aid", "own"]
-    """How the label belongs to the part: see `press/ownership.py`."""
+    """How the label belongs to the part: see `press/whose.py`."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from labelcheck.board.components import Component
 from labelcheck.labels.label import Label
 from labelcheck.press.evidence import Hiding, Loss
 from labelcheck.press.moving import shortest_way_out
-from labelcheck.press.ownership import relation_of
+from labelcheck.press.whose import relation_of
 from labelcheck.raster.rendering import render, render_groups
 from labelcheck.raster.run_algebra import intersect
 from labelcheck.raster.runs import Runs, area_by_group, boxes_by_group, concatenated, no_runs

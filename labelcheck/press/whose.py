@@ -1,17 +1,31 @@
-"""Whose reference a reader takes a label for: the part of its kind that it stands nearest to, if that part has no
-nearer label of its own.
+"""How labels belong to parts: which part a label names, how far it stands from it, and which other one a reader takes
+it for; and, of a part whose body hides a label, whether that label is needed once the parts are on.
+
+A label names the part whose reference is its first word, in whatever case: `J4 MOTOR` names J4. A reader takes it for
+that of the part of its kind that it stands nearest to, if that part has no nearer label of its own.
 """
 
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
+from shapely.geometry import Point, box
 
-from labelcheck.board.components import Component
+from labelcheck.board.bodies.packages import package_named
+from labelcheck.board.components import Component, Pin
 from labelcheck.labels.label import Box, Label
 from labelcheck.trade.shapes import Floats
 from labelcheck.trade.sides import Side
+
+Relation = Literal["another", "covering", "aid", "own"]
+
+_MILS = re.compile(r"^\d{2,3} ?mils?$", re.IGNORECASE)
+BESIDE_MM = 0.5
+"""An assembly aid lies on the body or this near to it, with all of itself."""
+COVERED_PARTS = 2
+"""A body over so many other parts is a shield, a plugged module, or a board on the board: it comes off again."""
 
 SURE = 0.9
 """Text read less surely names nobody."""
@@ -37,6 +51,68 @@ class Mistaken:
     other_mm: float
 
 
+def relation_of(label: Label, component: Component, others: Sequence[Component]) -> Relation:
+    """How a label belongs to a part that hides some of it.
+
+    `own`: it names the part or its value; `aid`: a polarity sign or pin number for who fits the part; `covering`:
+    what hides it stands over other parts too; `another`: none of these.
+    """
+    if names(label, component) or _says_value(label, component):
+        return "own"
+    if _is_aid(label, component):
+        return "aid"
+    if _covers_parts(component, others):
+        return "covering"
+    return "another"
+
+
+def names(label: Label, component: Component) -> bool:
+    """Whether a label says the reference of a part."""
+    said = reference_said(label)
+    return said is not None and said == (component.reference or "").upper()
+
+
+def reference_said(label: Label) -> str | None:
+    """The reference that a label says, if it says one: its first word, in capitals."""
+    words = (label.text or "").upper().split()
+    return words[0] if words else None
+
+
+def _says_value(label: Label, component: Component) -> bool:
+    value = (component.value or "").upper()
+    return value != "" and " ".join((label.text or "").upper().split()) == value
+
+
+def _is_aid(label: Label, component: Component) -> bool:
+    """A single sign, the number of a pin, or a package name, that stands wholly within or close about the body."""
+    text = (label.text or "").strip()
+    pins = {pin.name for pin in component.pins}
+    single = label.kind == "mark" or len(text) == 1 or (text.isdigit() and text in pins) or _names_package(text)
+    if not single or component.body is None:
+        return False
+    return bool(component.body.area.buffer(BESIDE_MM).contains(box(*label.box_mm)))
+
+
+def _names_package(text: str) -> bool:
+    """`SO-8`, `208mil`, `0805`: which size belongs there; a zero is often read for the letter."""
+    return bool(_MILS.match(text)) or any(
+        package_named(written) is not None for written in (text, text.replace("S0", "SO"))
+    )
+
+
+def _covers_parts(component: Component, others: Sequence[Component]) -> bool:
+    if component.body is None:
+        return False
+    covered = 0
+    x0, y0, x1, y1 = component.body.area.bounds
+    for other in others:
+        at = other.at_mm
+        if other is component or at is None or not (x0 < at[0] < x1 and y0 < at[1] < y1):
+            continue
+        covered += bool(component.body.area.contains(Point(at)))
+    return covered >= COVERED_PARTS
+
+
 def class_of(reference: str) -> str:
     """The letters that a reference begins with."""
     return reference.rstrip("0123456789")
@@ -44,11 +120,12 @@ def class_of(reference: str) -> str:
 
 def references_on(labels: Sequence[Label], components: Sequence[Component], side: Side) -> dict[str, Label]:
     """The label of each component that is surely named on a side, none where a reference stands there twice."""
-    known = {one.reference for one in components}
+    known = {one.reference.upper(): one.reference for one in components if one.reference is not None}
     found: dict[str, list[Label]] = {}
     for label in labels:
-        if label.side is side and label.text in known and label.text_confidence >= SURE and not label.mirrored:
-            found.setdefault(str(label.text), []).append(label)
+        said = known.get(reference_said(label) or "")
+        if label.side is side and said is not None and label.text_confidence >= SURE and not label.mirrored:
+            found.setdefault(said, []).append(label)
     return {reference: some[0] for reference, some in found.items() if len(some) == 1}
 
 
@@ -89,14 +166,13 @@ def mistaken_references(components: Sequence[Component], labels: Sequence[Label]
     return sorted(found, key=lambda one: (-one.label.box_mm[3], one.label.box_mm[0]))
 
 
-def box_of(component: Component) -> Box | None:
-    """Around the pads of a part and its body; None where neither is known."""
-    boxes = [
-        (pin.x_mm - w, pin.y_mm - h, pin.x_mm + w, pin.y_mm + h)
-        for pin in component.pins
-        for w, h in [((pin.width_mm or 0.0) / 2, (pin.height_mm or 0.0) / 2)]
-    ]
-    if component.body is not None:
+def box_of(component: Component, body_side: Side | None = None) -> Box | None:
+    """Around the pads of a part and its body; None where neither is known.
+
+    With a side the body counts only where it stands on that.
+    """
+    boxes = [pin_box(pin) for pin in component.pins]
+    if component.body is not None and body_side in (None, component.side):
         boxes.append(component.body.area.bounds)
     if not boxes:
         return None
@@ -104,6 +180,12 @@ def box_of(component: Component) -> Box | None:
     x0, y0 = table[:, :2].min(axis=0).tolist()
     x1, y1 = table[:, 2:].max(axis=0).tolist()
     return (x0, y0, x1, y1)
+
+
+def pin_box(pin: Pin) -> Box:
+    """Around the pad of a pin; its place alone where the size is not told."""
+    w, h = (pin.width_mm or 0.0) / 2, (pin.height_mm or 0.0) / 2
+    return (pin.x_mm - w, pin.y_mm - h, pin.x_mm + w, pin.y_mm + h)
 
 
 def distances(a: Floats, b: Floats) -> Floats:
@@ -133,8 +215,8 @@ def unnamed_parts(components: Sequence[Component], labels: Sequence[Label], side
     left = [one for one in parts if one.reference not in drawn]
     boxes = [box_of(one) for one in left]
     found = []
-    for one, box in zip(left, boxes, strict=True):
-        near = box is not None and bool(unsure) and distances(np.array([box]), np.array(unsure)).min() <= NEAR_MM
+    for one, own in zip(left, boxes, strict=True):
+        near = own is not None and bool(unsure) and distances(np.array([own]), np.array(unsure)).min() <= NEAR_MM
         if not near:
             found.append(str(one.reference))
     return found

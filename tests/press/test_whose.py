@@ -1,11 +1,11 @@
-"""How a label belongs to the part that hides it."""
+"""How labels belong to parts."""
 
 import pytest
 from shapely.geometry import box
 
 from labelcheck.board.components import Body, Component, Pin
 from labelcheck.labels.label import Label
-from labelcheck.press.ownership import relation_of
+from labelcheck.press.whose import box_of, references_on, relation_of
 from labelcheck.trade.sides import Side
 
 
@@ -42,3 +42,16 @@ def test_what_stands_over_other_parts_comes_off_again() -> None:
     under = [a_part(f"C{number}", at=(1.0 + number, 2.0)) for number in range(2)]
     assert relation_of(a_label("C1"), shield, [shield, *under]) == "covering"
     assert relation_of(a_label("C1"), shield, [shield, under[0]]) == "another"
+
+
+def test_a_label_of_two_words_names_the_part_of_its_first() -> None:
+    parts = [a_part("J4"), a_part("J5")]
+    label = a_label("j4 MOTOR")
+    assert references_on([label], parts, Side.TOP) == {"J4": label}
+    assert references_on([label, a_label("J4")], parts, Side.TOP) == {}
+
+
+def test_the_body_counts_only_where_it_stands() -> None:
+    part = a_part()
+    assert box_of(part) == box_of(part, Side.TOP) == (0.0, 0.0, 5.0, 5.0)
+    assert box_of(part, Side.BOTTOM) == (1.0, 1.0, 1.0, 1.0)
