@@ -1,6 +1,7 @@
 """Arguments in, exit status out."""
 
 import argparse
+import errno
 import os
 import sys
 import traceback
@@ -11,7 +12,7 @@ from typing import NoReturn
 
 from labelcheck.commands import add_commands, command_names
 from labelcheck.review.wording import printable
-from labelcheck.trade.errors import LabelcheckError, UnreadableSet, WrongArguments
+from labelcheck.trade.errors import LabelcheckError, UnreadableSet, UnwritableResult, WrongArguments
 from labelcheck.trade.version import MADE_BY
 
 DESCRIPTION = """\
@@ -33,6 +34,9 @@ class _Parser(argparse.ArgumentParser):
         return [option for action in self._actions for option in action.option_strings]
 
 
+_NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
+
+
 def main(arguments: Sequence[str]) -> int:
     """Run one command; returns the exit status."""
     asked = arguments[0] if arguments else ""
@@ -45,7 +49,9 @@ def main(arguments: Sequence[str]) -> int:
     except SystemExit as ended:
         return ended.code if isinstance(ended.code, int) else WrongArguments.exit_status
     try:
-        return int(chosen.run(chosen))
+        status = int(chosen.run(chosen))
+        sys.stdout.flush()
+        return status
     except LabelcheckError as error:
         # A name within it must not work the terminal; the problems of a limits file stand one a line.
         told = "\n".join(printable(line) for line in str(error).split("\n"))
@@ -57,6 +63,15 @@ def main(arguments: Sequence[str]) -> int:
         return 4
     except KeyboardInterrupt:
         return 130
+    except OSError as failure:
+        if failure.errno not in _NO_ROOM or failure.filename is not None:
+            print(f"labelcheck: {_fault_told(failure)}", file=sys.stderr)
+            return UnreadableSet.exit_status
+        # What is left in the buffer would be tried again at exit, and end in a traceback.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        problem = "What is printed goes to a file, and its disk is full. Make room, or send it elsewhere."
+        print(f"labelcheck: {problem}", file=sys.stderr)
+        return UnwritableResult.exit_status
     except Exception as fault:  # a fault of ours must end in a sentence and a status, whatever was asked
         print(f"labelcheck: {_fault_told(fault)}", file=sys.stderr)
         return UnreadableSet.exit_status

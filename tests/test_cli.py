@@ -315,3 +315,16 @@ def test_signs_that_a_pipe_does_not_know_are_replaced_for_people_and_kept_for_pr
     assert b"?" in for_people.stdout and for_people.stdout.decode(encoding).startswith("RELEASE")
     for_programs = subprocess.run([*command, "--record", "-"], capture_output=True, env=surroundings)
     assert json.loads(for_programs.stdout.decode("utf-8"))["set"]["name"] == "über Ω"
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no file that is always full")
+@pytest.mark.parametrize("arguments", [["limits"], ["check", "boards/signal-head", "--record", "-"]])
+def test_a_full_disk_behind_what_is_printed_is_a_sentence(tmp_path: Path, arguments: list[str]) -> None:
+    root = Path(__file__).resolve().parents[1]
+    out = ["--out", str(tmp_path / "out")] if arguments[0] == "check" else []
+    with open("/dev/full", "w") as full:
+        command = [sys.executable, "-m", "labelcheck", *arguments, *out]
+        run = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, cwd=root, check=False)
+    assert (run.returncode, run.stderr) == (
+        4, "labelcheck: What is printed goes to a file, and its disk is full. Make room, or send it elsewhere.\n"
+    )

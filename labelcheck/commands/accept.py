@@ -2,6 +2,7 @@
 
 import argparse
 import contextlib
+import errno
 import secrets
 import shutil
 from collections.abc import Mapping
@@ -180,9 +181,10 @@ def _write(file: Path, content: bytes) -> None:
             shutil.copymode(target, unfinished)
         put_in_place(unfinished, target)
     except OSError as error:
+        cure = "Make room" if error.errno in (errno.ENOSPC, errno.EDQUOT) else "Ask for the right to write there"
         raise UnwritableResult(
-            f"{file}: The limits file cannot be written ({error.strerror}). Ask for the right to write there, or "
-            "name another file with --limits."
+            f"{file}: The limits file cannot be written ({error.strerror}); it is as it was. {cure}, or name another "
+            "file with --limits."
         ) from error
     finally:
         # A failure to tidy up must not hide the failure before it.
