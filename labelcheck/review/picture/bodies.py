@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from labelcheck.board.components import Body
-from labelcheck.raster.coverage import coverage
+from labelcheck.raster.coverage import STRIPS, coverage_by_columns
 from labelcheck.review.picture.board_view import View
 from labelcheck.review.picture.canvas import Canvas
 from labelcheck.review.picture.colours import GREY, INK, Colour
@@ -61,9 +61,15 @@ def _lay(
     if len(shapes) == 0:
         return
     try:
-        cover = coverage(shapes, view.box_mm, view.pixels_per_mm)
+        columns = coverage_by_columns([(shapes, STRIPS)], view.box_mm, view.pixels_per_mm)
     except RasterTooLarge:
         # The picture is worth more than the outlines over it.
         return
-    share = (cover * np.float32(strength)).astype(np.uint8)
-    canvas.blend(share[:, ::-1] if view.mirrored else share, *at, colour)
+    left, top = at
+    for first, (parts,) in columns:
+        y, x = np.nonzero(parts)
+        # 64 parts are 255, all there is.
+        cover = parts[y, x].astype(np.int32)
+        share = (((cover << 2) - (cover >> 6)) * np.float32(strength)).astype(np.int32)
+        x = view.width - 1 - (x + first) if view.mirrored else x + first
+        canvas.blend_points((y + top, x + left), share, colour)

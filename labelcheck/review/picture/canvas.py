@@ -8,6 +8,7 @@ from labelcheck.review.picture.colours import Colour
 from labelcheck.review.picture.lettering import Face
 from labelcheck.review.picture.palette import Coverage, Indices, Palette
 
+Integers = NDArray[np.integer]
 Pixels = tuple[int, int, int, int]
 """A box in pixels: left, top, one past right, one past bottom."""
 Point = tuple[float, float]
@@ -91,6 +92,15 @@ class Canvas:
         below = self.palette.colours[part[rim]].astype(np.int32)
         weight = share[rim].astype(np.int32)[:, None]
         part[rim] = self.palette.nearest(below + (np.array(colour) - below) * weight // 255)
+
+    def blend_points(self, places: tuple[Integers, Integers], share: Integers, colour: Colour) -> None:
+        """Lay a colour over single pixels (rows, columns), as far as `share` says, 0 to 255; none off the canvas."""
+        rows, columns = places
+        seen = (rows >= 0) & (rows < self.height) & (columns >= 0) & (columns < self.width) & (share > 0)
+        rows, columns, share = rows[seen], columns[seen], share[seen]
+        below = self.palette.colours[self.pixels[rows, columns]].astype(np.int32)
+        mixed = self.palette.nearest(below + (np.array(colour) - below) * share[:, None] // 255)
+        self.pixels[rows, columns] = np.where(share == 255, np.uint8(self.index(colour)), mixed)
 
     def line(self, start: Point, end: Point, thickness: float, colour: Colour) -> None:
         """A straight line with smooth edges and blunt ends."""
