@@ -2,6 +2,7 @@
 
 import io
 import sys
+import warnings
 
 from labelcheck.cli import main
 
@@ -11,6 +12,8 @@ def run() -> None:
 
     Signs that a terminal or a pipe cannot show (Windows gives pipes a code page of 256 signs) become question marks.
     """
+    # Shapely 2.0 passes on divisions that its geometry library tries and does without.
+    warnings.filterwarnings("ignore", category=RuntimeWarning, module=r"shapely\b")
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")

@@ -16,7 +16,9 @@ SEGMENT = st.tuples(COORDINATE, COORDINATE, COORDINATE, COORDINATE)
 def test_segments_are_as_far_apart_as_geos_says(pairs):
     a, b = (np.array([pair[which] for pair in pairs], dtype=float) for which in (0, 1))
     lines = [shapely.linestrings(segments.reshape(-1, 2, 2)) for segments in (a, b)]
-    np.testing.assert_allclose(segment_distances(a, b), shapely.distance(*lines), atol=1e-9)
+    with np.errstate(all="ignore"):  # shapely 2.0 passes on what GEOS meets on its way
+        expected = shapely.distance(*lines)
+    np.testing.assert_allclose(segment_distances(a, b), expected, atol=1e-9)
 
 
 @settings(max_examples=100, derandomize=True, deadline=None)

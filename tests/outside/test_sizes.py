@@ -30,7 +30,7 @@ def bitmap_of(shapes: Shapes, label: Label) -> np.ndarray:
 def test_height_and_stroke_of_words(way: str, text: str, height: float, pen: float) -> None:
     shapes = drawn(way, text, (3.0, 4.0), Lettering(height, pen))
     (label,) = find_labels(Side.TOP, Layer(("l",), shapes, (), ((),)), built_in_reader()).labels
-    ink = bitmap_of(shapes, label)
+    ink = np.ascontiguousarray(bitmap_of(shapes, label))
     regions = skimage.measure.regionprops(skimage.measure.label(ink))
     assert len(regions) == len(text)
     heights = [(region.bbox[2] - region.bbox[0]) * PITCH_MM for region in regions]

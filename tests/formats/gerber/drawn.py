@@ -43,7 +43,9 @@ def object_shape(shapes: Shapes, number: int) -> BaseGeometry:
     for ring in np.flatnonzero(shapes.ring_object == number):
         span = slice(shapes.ring_start[ring], shapes.ring_start[ring + 1])
         corners = np.column_stack((shapes.vx[span], shapes.vy[span]))
-        filled = filled.symmetric_difference(shapely.make_valid(Polygon(corners)))
+        # Some versions give what has no area, a line drawn there and back, as a line beside the areas.
+        valid = shapely.get_parts(shapely.make_valid(Polygon(corners)))
+        filled = filled.symmetric_difference(shapely.union_all(valid[shapely.area(valid) > 0]))
     return shapely.union_all([*parts, filled])
 
 

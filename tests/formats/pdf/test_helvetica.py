@@ -21,7 +21,7 @@ def widths(face: str) -> dict[str, float]:
     path = next((path for path in FREE if path.stem.endswith(face) and path.exists()), None)
     if path is None:
         pytest.skip("fonts-liberation is not installed")
-    font = ImageFont.truetype(path, 2048, layout_engine=ImageFont.Layout.BASIC)
+    font = ImageFont.truetype(str(path), 2048, layout_engine=ImageFont.Layout.BASIC)
     return {chr(code): font.getlength(chr(code)) / 2048 for code in range(32, 127)}
 
 
