@@ -32,6 +32,8 @@ from labelcheck.trade.sides import Side
 
 HERE, NUDGED, NEAR, FAR = Reach(0, 1, 0.025), Reach(5, 4, 0.025), Reach(24, 2, 0.025), Reach(100, 1, 0.1)
 """Where it stands; 0.5 mm in steps of 0.1 mm; 1.2 mm in steps of 0.05 mm; 10 mm in steps of 0.1 mm."""
+SURVEYED = Reach(50, 2, 0.1)
+"""The same 10 mm, finely enough to say what takes most of it."""
 TURN_COSTS_MM = 2.0
 """A quarter turn is proposed where it saves at least so much of the way (judgement)."""
 DRAWN_LINES, OTHER_LABELS, BODIES, SHADOWS = "drawn lines", "other labels", "bodies of parts", "tall parts beside it"
@@ -199,7 +201,7 @@ def find_place(label: Label, changes: Sequence[Change], characters: int, ask: As
         place = _nearest(label, changes[-1], [_where_it_stands(scene.limits)], NUDGED, bound, scene)
         return place or _in_the_way(label, changes[-1], NUDGED, ask, scene)
     place = _farther(label, (changes[-1], characters), margins, bound, scene) if ask.far else None
-    return place if place is not None else _in_the_way(label, changes[-1], FAR if ask.far else NEAR, ask, scene)
+    return place if place is not None else _in_the_way(label, changes[-1], SURVEYED if ask.far else NEAR, ask, scene)
 
 
 def _margins(label: Label, limits: Limits) -> tuple[Margins, Margins]:

@@ -25,7 +25,7 @@ from labelcheck.trade.limits import limits_for  # noqa: E402  # the same
 from tests.cures.holding import Told, cures_that_hold  # noqa: E402  # the same
 
 REAL = ROOT.parent / "shared" / "real-boards"
-DEMO = ("turnout-driver", "signal-head", "track-detector")
+DEMO = ("turnout-driver", "signal-head", "track-detector", "track-detector-b", "track-feeder")
 FAULTS = ("thin-stroke", "short-character", "closed-gap", "in-opening", "across-hole", "past-outline",
           "crossing-ink", "under-body", "mirrored")
 NOW = datetime(2026, 1, 31, 12, 0, 0, tzinfo=UTC)
