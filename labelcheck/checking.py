@@ -6,6 +6,8 @@ from datetime import datetime
 from functools import cache
 from pathlib import Path
 
+import numpy.ma  # noqa: F401  # the first search for distinct numbers would load it in both processes
+
 from labelcheck.analysers import all_analysers
 from labelcheck.board.board import Board, Layer
 from labelcheck.board.building import FileReading, build_board
