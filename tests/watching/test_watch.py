@@ -11,10 +11,15 @@ from pathlib import Path
 import pytest
 
 from labelcheck.board.opening import open_sets
+from labelcheck.trade.in_force import NOTHING_ASKED
 from labelcheck.watching import loop
 from labelcheck.watching.answering import words_of_command
 from labelcheck.watching.hearing import Ears
+from labelcheck.watching.looking import Looker
 from labelcheck.watching.loop import Options
+from labelcheck.watching.messages import Job
+from labelcheck.watching.wholeness import lacking_in
+from labelcheck.watching.working import Surroundings, work
 from tests.sets_made import a_set, artwork, word, write
 from tests.watching.running import HASTY, RunningWatch
 
@@ -241,6 +246,72 @@ def test_what_the_system_does_not_tell_is_seen_by_looking(tmp_path, monkeypatch)
         write(export, a_set(THIN))
         watch.heard("a  HOLD")
     assert len(watch.said("The system tells of no changes here .inotify")) == 1
+
+
+def test_what_cannot_be_read_is_told_and_stops_nothing(tmp_path) -> None:
+    drop = tmp_path / "drop"
+    export = write(drop / "a", a_set())
+    legend = export / "crossing-legend-top.gbr"
+    with RunningWatch([drop]) as watch:
+        watch.heard("a  RELEASE")
+        # A folder that is named like a layer.
+        legend.unlink()
+        legend.mkdir()
+        watch.heard("a  HOLD")
+        legend.rmdir()
+        # A link to itself, and a pipe: neither may be waited for.
+        legend.symlink_to(legend.name)
+        (export / "crossing-mask-bottom.gbr").symlink_to("nowhere")
+        write(drop / "b", a_set())
+        watch.heard("b  RELEASE")
+        legend.unlink()
+        os.mkfifo(legend)
+        (drop / "b" / "crossing-plated.xnc").unlink()
+        watch.heard("b  ")
+        legend.unlink()
+        (export / "crossing-mask-bottom.gbr").unlink()
+        write(export, a_set())
+        watch.heard("a  RELEASE")
+    reviews_are_current({export: drop / "a.review"})
+    assert not watch.said("broke off")
+
+
+def test_a_file_that_may_not_be_read_holds_until_it_may(tmp_path, monkeypatch) -> None:
+    """Rights are taken away by the system's own answer: a test that runs as root may read everything."""
+    place, refused = write(tmp_path / "a", a_set()), [True]
+    plain = os.open
+
+    def open_refused(path, *arguments, **named):
+        if refused[0] and Path(os.fsdecode(path)).name == "crossing-legend-top.gbr":
+            raise PermissionError(13, "Permission denied", str(path))
+        return plain(path, *arguments, **named)
+
+    monkeypatch.setattr(os, "open", open_refused)
+    (seen,) = Looker(tmp_path).look().places
+    assert seen.path == place and lacking_in(seen) == (), "what cannot be read is for the check to tell"
+    job = Job(place, tmp_path / "a.review", None, NOTHING_ASKED)
+    held = work(job, Surroundings())
+    assert held.boards[0].verdict == "hold"
+    assert "may not be read" in (tmp_path / "a.review" / "record.json").read_text("utf-8")
+    refused[0] = False
+    assert work(job, Surroundings()).boards[0].verdict == "release"
+
+
+def test_a_file_that_vanishes_while_it_is_looked_at_or_read(tmp_path, monkeypatch) -> None:
+    place = write(tmp_path / "a", a_set())
+    plain = os.open
+
+    def vanished(path, *arguments, **named):
+        if Path(os.fsdecode(path)).name == "crossing-mask-top.gbr":
+            raise FileNotFoundError(2, "No such file or directory", str(path))
+        return plain(path, *arguments, **named)
+
+    monkeypatch.setattr(os, "open", vanished)
+    (seen,) = Looker(tmp_path).look().places
+    assert lacking_in(seen) == ()
+    told = work(Job(place, tmp_path / "a.review", None, NOTHING_ASKED), Surroundings())
+    assert told.boards[0].verdict == "hold"
+    assert "vanished" in (tmp_path / "a.review" / "record.json").read_text("utf-8")
 
 
 @pytest.mark.parametrize("text", ["", "'open", "no-such-program-here {set}"])
