@@ -328,3 +328,12 @@ def test_a_full_disk_behind_what_is_printed_is_a_sentence(tmp_path: Path, argume
     assert (run.returncode, run.stderr) == (
         4, "labelcheck: What is printed goes to a file, and its disk is full. Make room, or send it elsewhere.\n"
     )
+
+
+def test_boards_whose_names_differ_in_capitals_only_have_two_reviews(tmp_path) -> None:
+    # On many disks of Windows and macOS they would be one folder.
+    for name in ("one/Crossing", "two/crossing"):
+        write(tmp_path / name, a_set())
+    assert main(["check", str(tmp_path / "one" / "Crossing"), str(tmp_path / "two" / "crossing"),
+                 "--out", str(tmp_path / "out")]) == 0  # fmt: skip
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == ["Crossing.review", "crossing-2.review"]

@@ -25,6 +25,7 @@ from labelcheck.review.summary import TERMINAL_COLUMNS, BatchLine, Terminal, bat
 from labelcheck.review.wording import printable
 from labelcheck.review.writing import review_folder_for, write_record, write_review
 from labelcheck.trade.errors import LabelcheckError, UnreadableSet, WrongArguments
+from labelcheck.trade.file_systems import one_place
 from labelcheck.trade.idle import IdleStatement, idle_on_all
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.together import in_turn
@@ -154,7 +155,7 @@ def _hand_over(place: str | None, texts: list[str]) -> None:
 
 def _works(chosen: argparse.Namespace, progress: Progress, columns: int) -> Iterator[Callable[[], _Told]]:
     """One work a board, in order; each set is opened only when its turn comes, and each folder is named here."""
-    taken: set[Path] = set()
+    taken: set[str] = set()
     seen: set[tuple[Path, str]] = set()
     again = 0
     for path in chosen.sets:
@@ -235,11 +236,11 @@ def _fault_told(fault: Exception) -> str:
     )
 
 
-def _unused(folder: Path, written: set[Path]) -> Path:
+def _unused(folder: Path, written: set[str]) -> Path:
     """The folder, with a number behind its name where an earlier set of this run has taken it."""
     number, free = 1, folder
-    while free in written:
+    while one_place(free) in written:
         number += 1
         free = folder.with_name(f"{folder.stem}-{number}{folder.suffix}")
-    written.add(free)
+    written.add(one_place(free))
     return free

@@ -11,6 +11,7 @@ from pathlib import Path
 from labelcheck.review.wording import counted, printable, some_of
 from labelcheck.review.writing import write_record
 from labelcheck.trade.errors import UnwritableResult
+from labelcheck.trade.file_systems import ON_WINDOWS
 from labelcheck.trade.in_force import NOTHING_ASKED, Asked
 from labelcheck.trade.units import Unit
 from labelcheck.watching.answering import Answering
@@ -34,7 +35,8 @@ _BUSY_AT_MOST = 4.0
 """Between two looks passes at least this many times what a look takes."""
 _TURN_S = 0.2
 """How often a running command of the person's is seen to."""
-_CHECK_ON_WORKER_S = 30.0
+_CHECK_ON_WORKER_S = 0.5 if ON_WINDOWS else 30.0
+"""At least so often a turn passes; Windows lets no signal end a wait, and Ctrl-C must not wait longer."""
 
 
 @dataclass(frozen=True, slots=True)

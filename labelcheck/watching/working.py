@@ -17,6 +17,7 @@ from labelcheck.review.seen import Record, read_record, seen_in
 from labelcheck.review.verdict import tally, verdict_words
 from labelcheck.review.writing import RECORD, review_folder_for, write_review
 from labelcheck.trade.errors import LabelcheckError, UnreadableFile, UnreadableSet, UnwritableResult
+from labelcheck.trade.file_systems import one_place
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.remembering import Memory
 from labelcheck.watching.messages import BoardTold, Came, Job, Result
@@ -47,7 +48,7 @@ def _work(job: Job, surroundings: Surroundings) -> Result:
     except LabelcheckError as error:
         return Result(job.path, Came.FAILED, trouble=str(error))
     boards: list[BoardTold] = []
-    taken: set[Path] = set()
+    taken: set[str] = set()
     for fab_set in sets:
         folder = _unused(_folder_of(job, fab_set, alone=len(sets) == 1), taken)
         try:
@@ -74,12 +75,12 @@ def _folder_of(job: Job, fab_set: FabSet, alone: bool) -> Path:
     return job.folder if alone else review_folder_for(job.path, fab_set.name, job.folder.parent, alone=False)
 
 
-def _unused(folder: Path, taken: set[Path]) -> Path:
+def _unused(folder: Path, taken: set[str]) -> Path:
     number, free = 1, folder
-    while free in taken:
+    while one_place(free) in taken:
         number += 1
         free = folder.with_name(f"{folder.stem}-{number}{folder.suffix}")
-    taken.add(free)
+    taken.add(one_place(free))
     return free
 
 
