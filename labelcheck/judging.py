@@ -242,7 +242,7 @@ def measure_loss(loss: Loss | None, evidence: Evidence, limits: Limits, wording:
         limit=limit,
         box_mm=loss.box_mm,
         said=(wording.may_lose if by_clearance else wording.loses).format(share=share),
-        asked=MISREAD_ABOVE if wrong is None else read_as_printed(label, misread),
+        asked=MISREAD_ABOVE if wrong is None else read_as_printed(label, misread, wrong is Severity.UNREADABLE),
         advice=wording.advice,
         at_least=wrong,
         at_worst=wording.at_worst if not mild else max(Severity.DOUBTFUL, wording.at_worst, key=_rank),
@@ -294,15 +294,18 @@ def _is_guessed(one: Misread, all_misread: Sequence[Misread], label: Label) -> b
     return False
 
 
-def read_as_printed(label: Label, misread: Sequence[Misread]) -> str:
-    """What printing makes of a label, for a sentence: `printed, it reads "F14"`; a pattern, so braces are doubled."""
+def read_as_printed(label: Label, misread: Sequence[Misread], sure: bool) -> str:
+    """What printing makes of a label, for a sentence: `printed, it reads "F14"`; a pattern, so braces are doubled.
+
+    What is not sure is told as what may be.
+    """
     told = [one for one in misread if one.counts]
     another = read_as_another(label, told)
     if another is None:
         places = tuple(sorted({mark for one in told for mark in one.marks}))
-        said = f"printed, {characters_named(label, places)} cannot be read"
+        said = f"printed, {characters_named(label, places)} {'cannot' if sure else 'may not'} be read"
     else:
-        said = f'printed, it reads "{another}"'
+        said = f'printed, it {"reads" if sure else "may read"} "{another}"'
     return said.replace("{", "{{").replace("}", "}}")
 
 

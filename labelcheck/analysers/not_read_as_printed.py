@@ -30,7 +30,7 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
         limit=limits.read_back,
         box_mm=_box(label, told),
         said=_said(evidence, told, limits, shifted),
-        asked=read_as_printed(label, told),
+        asked=read_as_printed(label, told, severity is Severity.UNREADABLE),
         advice=_advice(evidence, limits),
         at_worst=Severity.DOUBTFUL if shifted else severity,
     )

@@ -37,6 +37,14 @@ def test_another_character_is_worse_than_none(judged, misread, severity) -> None
     assert (finding.severity if finding else None) == severity
 
 
+@pytest.mark.parametrize(("misread", "said"), [
+    (lost(1, "7"), 'it reads "R72".'), (lost(1, "7", share=0.5), 'it may read "R72".'),
+    (lost(1, None, left=0.6), '"1" cannot be read.'), (lost(1, None, left=0.8), '"1" may not be read.'),
+])  # fmt: skip
+def test_what_is_doubtful_is_not_told_as_certain(judged, misread, said) -> None:
+    assert judged("not-read-as-printed", printed=replace(WHOLE, misread=(misread,))).message.endswith(f"printed, {said}")
+
+
 def test_what_only_a_shift_spoils_is_doubtful(judged) -> None:
     printed = replace(WHOLE, shift_mm=(0.1, 0.0), misread_when_shifted=(lost(1, "7"),))
     finding = judged("not-read-as-printed", printed=printed)
