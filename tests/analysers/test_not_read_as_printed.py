@@ -42,7 +42,8 @@ def test_another_character_is_worse_than_none(judged, misread, severity) -> None
     (lost(1, None, left=0.6), '"1" cannot be read.'), (lost(1, None, left=0.8), '"1" may not be read.'),
 ])  # fmt: skip
 def test_what_is_doubtful_is_not_told_as_certain(judged, misread, said) -> None:
-    assert judged("not-read-as-printed", printed=replace(WHOLE, misread=(misread,))).message.endswith(f"printed, {said}")
+    finding = judged("not-read-as-printed", printed=replace(WHOLE, misread=(misread,)))
+    assert finding.message.endswith(f"printed, {said}")
 
 
 def test_what_only_a_shift_spoils_is_doubtful(judged) -> None:
