@@ -276,6 +276,25 @@ def test_what_cannot_be_read_is_told_and_stops_nothing(tmp_path) -> None:
     assert not watch.said("broke off")
 
 
+def test_a_zip_that_stays_broken_is_told_once_and_checked_when_it_is_whole(tmp_path) -> None:
+    drop = tmp_path / "drop"
+    write(drop / "a", a_set())
+    with RunningWatch([drop]) as watch:
+        watch.heard("a  RELEASE")
+        with zipfile.ZipFile(tmp_path / "whole.zip", "w") as archive:
+            for name, text in a_set(THIN).items():
+                archive.writestr(name, text)
+        whole = (tmp_path / "whole.zip").read_bytes()
+        (drop / "b.zip").write_bytes(whole[: len(whole) // 2])
+        watch.heard(r"b\.zip  .*damaged or cut short")
+        write(drop / "c", a_set())
+        watch.heard("c  RELEASE")
+        assert len(watch.said(r"b\.zip")) == 1, "one trouble, one line"
+        (drop / "b.zip").write_bytes(whole)
+        watch.heard("b  HOLD")
+    reviews_are_current({drop / "b.zip": drop / "b.review"})
+
+
 def test_a_file_that_may_not_be_read_holds_until_it_may(tmp_path, monkeypatch) -> None:
     """Rights are taken away by the system's own answer: a test that runs as root may read everything."""
     place, refused = write(tmp_path / "a", a_set()), [True]
