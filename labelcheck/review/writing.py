@@ -67,6 +67,12 @@ def write_record(path: Path, records: Sequence[str]) -> None:
 def write_review(folder: Path, review: Review, board: Board, unit: Unit = "mm") -> tuple[Path, ...]:
     """Draw both sides and write the whole review; the paths written. Raises `UnwritableResult`."""
     refuse_inside(folder, Path(review.set_path))
+    return write_files(folder, review_files(review, board, unit), Path(review.set_path))
+
+
+@without_collecting()
+def review_files(review: Review, board: Board, unit: Unit = "mm") -> dict[str, bytes]:
+    """Every file of a review by its name, with its content; nothing is written."""
     pictures = both(
         lambda: _picture(review, board, Side.TOP, unit),
         lambda: _picture(review, board, Side.BOTTOM, unit),
@@ -75,7 +81,7 @@ def write_review(folder: Path, review: Review, board: Board, unit: Unit = "mm") 
     contents = {f"{picture.side}.png": picture.png for picture in pictures}
     contents[PAGE] = page_of(review, pictures, unit).encode("utf-8")
     contents[RECORD] = record_text(review).encode("utf-8")
-    return write_files(folder, contents, Path(review.set_path))
+    return contents
 
 
 def _picture(review: Review, board: Board, side: Side, unit: Unit) -> SidePicture:

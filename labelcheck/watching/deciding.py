@@ -17,6 +17,8 @@ Signature = Hashable
 class Patience:
     """How long to wait for what, in seconds."""
 
+    settled_s: float = 0.1
+    """Without a change for so long, a check may be prepared: begun in the quiet time, thrown away if more changes."""
     quiet_s: float = 0.8
     """Without a change for so long, an export is taken to be complete."""
     gathering_s: float = 10.0
@@ -64,6 +66,8 @@ class _Watched:
     changed_s: float
     dirty_since_s: float | None
     """First change since the last check began; None where there was none."""
+    preparing: Signature = None
+    """What a check was last prepared for."""
     checking: Signature = None
     checked: Signature = None
     """What the last check that came to an end was begun for."""
@@ -151,6 +155,37 @@ class Decider:
             known.checking, known.dirty_since_s = known.signature, None
             decisions.append(Decision(Act.CHECK, key, known.signature))
         return tuple(decisions)
+
+    def to_prepare(self, now_s: float) -> Path | None:
+        """The set whose check may be begun ahead of its time; of each of its states once.
+
+        Nothing may be published of it before `decide` says so.
+        """
+        due = [key for key in self._sets if self._prepare_at_s(key) <= now_s]
+        if not due:
+            return None
+        key = max(due, key=lambda one: self._sets[one].changed_s)
+        known = self._sets[key]
+        known.preparing = known.signature
+        return key
+
+    def prepare_at_s(self) -> float | None:
+        """When there may be something to prepare if nothing is seen before; None where there is not."""
+        return min((at_s for key in self._sets if (at_s := self._prepare_at_s(key)) != _NEVER), default=None)
+
+    def is_prepared(self, key: Path) -> bool:
+        """Whether the state that a check was prepared for is still the state of the set."""
+        known = self._sets.get(key)
+        return known is not None and known.signature is not None and known.preparing == known.signature
+
+    def _prepare_at_s(self, key: Path) -> float:
+        known = self._sets[key]
+        at_s, patience = known.changed_s + self._patience.settled_s, self._patience
+        if known.signature in (None, known.checked, known.preparing) or known.checking is not None:
+            return _NEVER
+        if (known.lacking and known.inspected == known.signature) or patience.settled_s >= patience.quiet_s:
+            return _NEVER
+        return at_s
 
     def next_s(self) -> float | None:
         """When to decide again if nothing is seen before; None where there is nothing to wait for."""

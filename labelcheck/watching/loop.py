@@ -66,6 +66,8 @@ class _Root:
     looker: Looker
     look_at_s: float = 0.0
     looked_s: float = float("-inf")
+    heard_s: float = float("-inf")
+    """When something was heard of it last; set by another thread."""
     cost_s: float = 0.0
     looked: Looked | None = None
     identity: tuple[int, int] | None = None
@@ -108,10 +110,12 @@ class Watch:
     def run(self) -> None:
         """Watch until stopped."""
         try:
+            self._hired.hire()
             while not self._stopped:
                 now_s = time.monotonic()
                 self._look_where_due(now_s)
                 self._act()
+                self._prepare()
                 self._hired.end_if_it_hangs(now_s)
                 self._tell_trouble_once(Path(), self._answering.turn(now_s))
                 self._take(self._next_turn_s())
@@ -122,6 +126,7 @@ class Watch:
 
     def _heard(self, root: Path) -> None:
         """From the thread that hears: one message a folder, however much happens in it."""
+        self._roots[root].heard_s = time.monotonic()
         if root not in self._heard_of:
             self._heard_of.add(root)
             self._inbox.put(root)
@@ -149,6 +154,8 @@ class Watch:
         # While the worker has a job, sets that are due wait for its result, not for the clock.
         if due_s is not None and (self._hired.free or due_s > now_s):
             times.append(due_s)
+        if self._hired.may_prepare and (prepare_s := self._decider.prepare_at_s()) is not None:
+            times.append(prepare_s)
         if self._answering.busy:
             times.append(now_s + _TURN_S)
         return min(times)
@@ -160,18 +167,20 @@ class Watch:
 
     def _look(self, root: _Root) -> None:
         """Look at one folder, and pass on what is there."""
-        begun_s = time.monotonic()
+        begun_s, before_s = time.monotonic(), root.looked_s
         first = root.looked is None
         self._listen(root)
         looked = root.looker.look()
-        now_s = time.monotonic()
+        now_s, heard_s = time.monotonic(), root.heard_s
         root.looked_s, root.cost_s = now_s, now_s - begun_s
+        # What is seen now changed when it was heard of last, not when there was time to look.
+        changed_s = heard_s if before_s < heard_s <= now_s else now_s
         every_s = POLL_EVERY_S if root.deaf else LOOK_EVERY_S
         root.look_at_s = now_s + max(every_s, _BUSY_AT_MOST * root.cost_s)
         self._note_place(root, looked, first)
         seen = {place.path: (place.stamps, place.limits) for place in root.places.values()}
         before = [path for path in self._decider_keys(root) if path not in seen]
-        self._decider.saw(seen, before, now_s, reviewed=self._options.from_now and first)
+        self._decider.saw(seen, before, changed_s, reviewed=self._options.from_now and first)
 
     def _decider_keys(self, root: _Root) -> list[Path]:
         """Known sets that lay in a folder and in no other one now."""
@@ -249,8 +258,28 @@ class Watch:
             if not to_inspect:
                 return
 
+    def _prepare(self) -> None:
+        """Use the quiet time: begin a check that is likely to be due, and drop one that is not any more."""
+        if self._hired.prepares is not None and not self._decider.is_prepared(self._hired.prepares):
+            self._hired.give_up()
+        if not self._hired.may_prepare or (key := self._decider.to_prepare(time.monotonic())) is None:
+            return
+        if (root := self._root_of(key)) is not None:
+            self._look(root)
+        root = self._root_of(key)  # it may be gone by now
+        if root is not None and self._decider.is_prepared(key) and not lacking_in(root.places[key]):
+            self._hired.prepare(self._job(key, root))
+
+    def _root_of(self, key: Path) -> _Root | None:
+        return next((root for root in self._roots.values() if key in root.places), None)
+
+    def _job(self, key: Path, root: _Root) -> Job:
+        alone = root.looked is not None and root.looked.is_set
+        options = self._options
+        return Job(key, root.reviews[key], options.limits_file, options.asked, options.unit, alone)
+
     def _do(self, decision: Decision) -> None:
-        root = next((root for root in self._roots.values() if decision.key in root.places), None)
+        root = self._root_of(decision.key)
         if decision.act is Act.TELL_GONE:
             self._forget(decision.key)
         elif root is None:
@@ -267,11 +296,7 @@ class Watch:
             told = f"{names} {verb} cut short: the end of the file is missing. Export again."
             self._say(f"{_clock()}  {printable(decision.key.name)}  {told}")
         else:
-            job = Job(
-                decision.key, root.reviews[decision.key], self._options.limits_file, self._options.asked,
-                self._options.unit, alone=root.looked is not None and root.looked.is_set,
-            )  # fmt: skip
-            self._hired.give(job, time.monotonic())
+            self._hired.give(self._job(decision.key, root), time.monotonic())
 
     def _forget(self, key: Path) -> None:
         # Of a folder that is gone as a whole it is told once.

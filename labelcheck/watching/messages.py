@@ -23,6 +23,25 @@ class Job:
     """Whether the watched folder is this set: its limits file then serves no other."""
 
 
+class Do(Enum):
+    """What the worker is to do."""
+
+    CHECK = auto()
+    PREPARE = auto()
+    """Work a job out and write nothing before PUBLISH comes; ABANDON may come instead."""
+    PUBLISH = auto()
+    ABANDON = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One message to the worker, which answers each CHECK and each PREPARE with one result."""
+
+    do: Do
+    job: Job | None = None
+    """Of CHECK and PREPARE."""
+
+
 class Came(Enum):
     """What came of a job, or of one of its boards."""
 
@@ -33,6 +52,8 @@ class Came(Enum):
     """The set cannot be read, or the limits file is wrong: no check before something changes."""
     NOT_WRITTEN = auto()
     """The review could not be written: to be tried again."""
+    ABANDONED = auto()
+    """It was prepared and is not wanted any more; nothing was written."""
     BROKE_OFF = auto()
     """A fault of the program, or the worker was ended from outside."""
 

@@ -4,7 +4,7 @@ import json
 import os
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -79,16 +79,17 @@ def remove_abandoned(folder: Path) -> None:
 
 
 @contextmanager
-def alone_with(folder: Path) -> Iterator[None]:
+def alone_with(folder: Path, given_up: Callable[[], bool] = lambda: False) -> Iterator[None]:
     """Keep other watches out of a review folder meanwhile, where the system can; the lock dies with its process.
 
-    A folder that is not there yet cannot be locked: at worst two watches do the same work.
+    A folder that is not there yet cannot be locked: at worst two watches do the same work. Waiting for another watch
+    ends when it is `given_up`.
     """
     descriptor = None
     if sys.platform != "win32":
         try:
             descriptor = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
-            _lock(descriptor)
+            _lock(descriptor, given_up)
         except OSError:  # not there, or a drive that knows no locks
             pass
     try:
@@ -98,9 +99,9 @@ def alone_with(folder: Path) -> Iterator[None]:
             os.close(descriptor)
 
 
-def _lock(descriptor: int) -> None:
+def _lock(descriptor: int, given_up: Callable[[], bool]) -> None:
     until_s = time.monotonic() + WAIT_FOR_OTHERS_S
-    while sys.platform != "win32" and time.monotonic() < until_s:
+    while sys.platform != "win32" and time.monotonic() < until_s and not given_up():
         try:
             fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
             return

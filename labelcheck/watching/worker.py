@@ -4,6 +4,7 @@ It is a process of its own so that a crash, a lack of memory or a hang ends the 
 memory is given back, and so that it has a single thread and a check may split over two cores.
 """
 
+import gc
 import os
 import pickle
 import signal
@@ -11,7 +12,8 @@ import sys
 from types import FrameType
 from typing import BinaryIO
 
-from labelcheck.watching.messages import Job
+from labelcheck.watching.ahead import Abandoned, Gate
+from labelcheck.watching.messages import Came, Do, Order, Result
 from labelcheck.watching.working import Surroundings, work
 
 RETIRE_BYTES = 1_500_000_000
@@ -24,9 +26,18 @@ def main() -> None:
     signal.signal(signal.SIGTERM, _end)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the watch, which ends us
     parent = os.getppid()
-    surroundings = Surroundings(may_write=lambda: os.getppid() == parent)
-    while (job := _next(jobs)) is not None:
-        result = work(job, surroundings)
+    gate = Gate(lambda: (order := _next(jobs)) is not None and order.do is Do.PUBLISH)
+    _listen_for_giving_up(gate)
+    surroundings = Surroundings(may_write=lambda: os.getppid() == parent, gate=gate)
+    while (order := _next(jobs)) is not None:
+        if order.job is None:
+            continue  # of what was broken off already
+        gate.begin(is_open=order.do is Do.CHECK)
+        try:
+            result = work(order.job, surroundings)
+        except Abandoned:
+            gc.enable()  # should it have been broken off right behind its being disabled
+            result = Result(order.job.path, Came.ABANDONED)
         try:
             pickle.dump(result, results)
             results.flush()
@@ -34,6 +45,13 @@ def main() -> None:
             return
         if _held_bytes() > RETIRE_BYTES:
             return
+
+
+def _listen_for_giving_up(gate: Gate) -> None:
+    """The watch has held the signal back until here."""
+    if sys.platform != "win32":
+        signal.signal(signal.SIGUSR1, lambda _signal, _frame: gate.give_up())
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGUSR1})
 
 
 def _kept_stdout() -> BinaryIO:
@@ -45,12 +63,12 @@ def _kept_stdout() -> BinaryIO:
     return results
 
 
-def _next(jobs: BinaryIO) -> Job | None:
+def _next(jobs: BinaryIO) -> Order | None:
     try:
-        job = pickle.load(jobs)
+        order = pickle.load(jobs)
     except (EOFError, OSError, pickle.UnpicklingError):
         return None
-    return job if isinstance(job, Job) else None
+    return order if isinstance(order, Order) else None
 
 
 def _end(_signal: int, _frame: FrameType | None) -> None:

@@ -1,7 +1,7 @@
 """Checks one set for a watch: nothing where its review is current, else the check, the files, and what changed."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -15,11 +15,13 @@ from labelcheck.review.contents import Review
 from labelcheck.review.record import record_of
 from labelcheck.review.seen import Record, read_record, seen_in
 from labelcheck.review.verdict import tally, verdict_words
-from labelcheck.review.writing import RECORD, review_folder_for, write_review
+from labelcheck.review.writing import RECORD, review_files, review_folder_for, write_files
 from labelcheck.trade.errors import LabelcheckError, UnreadableFile, UnreadableSet, UnwritableResult
 from labelcheck.trade.file_systems import one_place
 from labelcheck.trade.limits import Limits
+from labelcheck.trade.places import Remark
 from labelcheck.trade.remembering import Memory
+from labelcheck.watching.ahead import Gate
 from labelcheck.watching.messages import BoardTold, Came, Job, Result
 from labelcheck.watching.reviewed import alone_with, is_current, record_in, remove_abandoned
 
@@ -33,11 +35,30 @@ class Surroundings:
     """False where whoever asked for the check is gone."""
     memory: Memory = field(default_factory=Memory)
     """What need not be worked out again."""
+    gate: Gate = field(default_factory=Gate)
+    """Closed while nobody has asked for what is worked out."""
+
+
+class _Changed(Exception):
+    """The set, or its limits, are not what was worked out ahead."""
 
 
 def work(job: Job, surroundings: Surroundings) -> Result:
-    """Do one job; failures are told in the result, never raised, but for MemoryError and what ends a process."""
+    """Do one job; failures are told in the result, never raised, but for MemoryError and what ends a process.
+
+    Ahead of its time nothing is written or told before the gate opens, and nothing that is not of the bytes that are
+    there then. Raises `Abandoned` where it does not.
+    """
+    gate = surroundings.gate
     with surroundings.memory.in_use():
+        try:
+            result = _work(job, surroundings)
+        except _Changed:
+            return _work(job, surroundings)
+        if gate.is_open:
+            return result
+        # Nothing had to be written, or nothing could be worked out: both take no time to be found out again.
+        gate.pass_through()
         return _work(job, surroundings)
 
 
@@ -52,7 +73,9 @@ def _work(job: Job, surroundings: Surroundings) -> Result:
     for fab_set in sets:
         folder = _unused(_folder_of(job, fab_set, alone=len(sets) == 1), taken)
         try:
-            boards.append(_board(job, fab_set, folder, limits.on_board(fab_set.name), surroundings))
+            boards.append(_board(_Task(job, sets, fab_set, limits), folder, surroundings))
+        except _Changed:
+            raise
         except UnwritableResult as error:
             return Result(job.path, Came.NOT_WRITTEN, tuple(boards), str(error))
         except LabelcheckError as error:
@@ -84,22 +107,56 @@ def _unused(folder: Path, taken: set[str]) -> Path:
     return free
 
 
-def _board(job: Job, fab_set: FabSet, folder: Path, limits: Limits, surroundings: Surroundings) -> BoardTold:
+@dataclass(frozen=True, slots=True)
+class _Task:
+    """One board of a job."""
+
+    job: Job
+    sets: Sequence[FabSet]
+    """All boards of the job, as they were opened."""
+    fab_set: FabSet
+    limits: Limits
+    """Of all boards."""
+
+    def is_of_now(self) -> bool:
+        """Whether all bytes, and the limits, are still what they were when the job was begun."""
+        try:
+            limits = limits_of_set(self.job.path, self.job.limits_file, self.job.asked)
+            now = open_sets(self.job.path)
+        except LabelcheckError:
+            return False
+        return limits == self.limits and _contents(now) == _contents(self.sets)
+
+
+def _contents(sets: Iterable[FabSet]) -> list[tuple[str, str, tuple[Remark, ...]]]:
+    return [(one.name, one.fingerprint, one.remarks) for one in sets]
+
+
+def _board(task: _Task, folder: Path, surroundings: Surroundings) -> BoardTold:
     """One board: what lies there is kept where it is current, else checked and written."""
-    with alone_with(folder):
+    job, gate = task.job, surroundings.gate
+    limits = task.limits.on_board(task.fab_set.name)
+    with alone_with(folder, lambda: gate.given_up):
         record = record_in(folder)
-        if record is not None and is_current(folder, record, fab_set, limits):
+        if record is not None and is_current(folder, record, task.fab_set, limits):
             return _told_of_record(folder, record)
-        checked = check_set(fab_set, limits, surroundings.now())
-        review = checked.review.as_the_only_board() if job.alone else checked.review
+        with gate.breakable():
+            checked = check_set(task.fab_set, limits, surroundings.now())
+            review = checked.review.as_the_only_board() if job.alone else checked.review
+            contents = review_files(review, checked.board, job.unit)
+            changes = _changes(record, record_of(review))
+        if not gate.is_open:
+            gate.pass_through()
+            if not task.is_of_now():
+                raise _Changed
         if not surroundings.may_write():
             os._exit(0)  # nobody waits for the review any more, and another watch may have begun
         if not os.path.lexists(job.path):
             # Writing would make the folder anew that was moved away, or fill the place where a drive was.
             raise UnreadableSet(f"{job.path}: The set went away while it was checked. Nothing was written.")
-        write_review(folder, review, checked.board, job.unit)
+        write_files(folder, contents, job.path)
         remove_abandoned(folder)
-    return _told_of_review(folder, review, _changes(record, record_of(review)))
+    return _told_of_review(folder, review, changes)
 
 
 def _changes(before: bytes | None, now: Record) -> Changes | None:

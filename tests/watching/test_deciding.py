@@ -169,6 +169,38 @@ def test_a_review_that_could_not_be_written_is_tried_again_ever_more_seldom() ->
     assert inspected_and_decided(decider, now_s + 0.8) == [(Act.CHECK, A)], "a change is tried at once"
 
 
+def test_a_check_is_prepared_in_the_quiet_time_once_for_each_state() -> None:
+    decider = Decider()
+    decider.saw({A: 1, B: 1}, (), 0.0)
+    decider.saw({A: 2}, (), 1.0)
+    assert decider.to_prepare(0.05) is None and decider.prepare_at_s() == 0.1
+    assert decider.to_prepare(1.1) == A, "the one that changed last"
+    assert decider.is_prepared(A) and not decider.is_prepared(B)
+    assert decider.to_prepare(1.1) == B
+    assert decider.to_prepare(1.1) is None and decider.prepare_at_s() is None
+    decider.saw({A: 3}, (), 1.2)
+    assert not decider.is_prepared(A)
+    assert decider.prepare_at_s() == 1.3
+    decider.saw({}, (A,), 1.25)
+    assert not decider.is_prepared(A) and decider.prepare_at_s() is None
+
+
+def test_nothing_is_prepared_of_what_is_checked_cut_short_or_under_way() -> None:
+    decider = Decider()
+    decider.saw({A: 1}, (), 0.0, reviewed=True)
+    assert decider.prepare_at_s() is None
+    decider.saw({A: 2}, (), 1.0)
+    assert acts(decider.decide(1.8, free=True)) == [(Act.INSPECT, A)]
+    decider.inspected(A, 2, ("top.gbr",))
+    assert decider.to_prepare(1.9) is None
+    decider.saw({A: 3}, (), 2.0)
+    assert inspected_and_decided(decider, 2.8) == [(Act.CHECK, A)]
+    decider.saw({A: 4}, (), 3.0)
+    assert decider.to_prepare(3.5) is None, "one check after the other"
+    decider.finished(A, 4.0)
+    assert decider.to_prepare(4.0) == A
+
+
 @dataclass
 class World:
     """Two sets whose states are numbers, and a worker that takes its time."""

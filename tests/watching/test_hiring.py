@@ -1,7 +1,9 @@
 """The worker is a process that may die: its job is tried once more, then told; and none outlives the watch."""
 
+import json
 import os
 import queue
+import re
 import signal
 import subprocess
 import sys
@@ -10,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from labelcheck.board.opening import open_sets
 from labelcheck.trade.in_force import NOTHING_ASKED
 from labelcheck.watching.hiring import Hired
 from labelcheck.watching.messages import Came, Job, Result
@@ -102,6 +105,103 @@ def test_a_job_that_kills_its_worker_twice_is_told(tmp_path) -> None:
     finally:
         hired.end()
     assert heard.empty()
+
+
+def review_of(place: Path) -> str:
+    return json.loads((place.with_name(f"{place.name}.review") / "record.json").read_bytes())["set"]["fingerprint"]
+
+
+def fingerprint(place: Path) -> str:
+    return open_sets(place)[0].fingerprint
+
+
+def test_what_is_prepared_is_written_when_it_is_given_and_not_before(tmp_path) -> None:
+    heard: queue.SimpleQueue[Result] = queue.SimpleQueue()
+    hired, ahead = Hired(heard.put), job(tmp_path)
+    try:
+        hired.prepare(ahead)
+        assert hired.free and not hired.may_prepare
+        with pytest.raises(queue.Empty):
+            heard.get(timeout=2.0)
+        assert not ahead.folder.exists(), "nothing is written ahead"
+        hired.give(job(tmp_path), 0.0)
+        done = hired.took(heard.get(timeout=DEADLINE_S), 1.0)
+        assert done is not None and done.came is Came.CHECKED
+        assert review_of(ahead.path) == fingerprint(ahead.path)
+        # What is current is not told ahead either.
+        hired.prepare(ahead)
+        with pytest.raises(queue.Empty):
+            heard.get(timeout=0.3)
+        hired.give(ahead, 2.0)
+        assert heard.get(timeout=DEADLINE_S).came is Came.CURRENT
+    finally:
+        hired.end()
+
+
+def test_bytes_that_changed_since_are_never_published(tmp_path) -> None:
+    """Not even where the file's size and times tell nothing of it, as on drives whose clock ticks slowly."""
+    heard: queue.SimpleQueue[Result] = queue.SimpleQueue()
+    hired, ahead = Hired(heard.put), job(tmp_path)
+    legend = ahead.path / "crossing-legend-top.gbr"
+    try:
+        for number, pen in enumerate((b"0.17", b"0.08", b"0.16", b"0.15")):
+            hired.prepare(ahead)
+            # At any moment of the work, and when it waits.
+            time.sleep(0.1 * number)
+            times = legend.stat()
+            legend.write_bytes(re.sub(rb"C,0\.\d\d", b"C," + pen, legend.read_bytes()))
+            os.utime(legend, ns=(times.st_atime_ns, times.st_mtime_ns))
+            hired.give(ahead, 0.0)
+            done = hired.took(heard.get(timeout=DEADLINE_S), 1.0)
+            assert done is not None and done.came is Came.CHECKED
+            assert done.boards[0].fingerprint == review_of(ahead.path) == fingerprint(ahead.path)
+        hired.prepare(ahead)
+        legend.unlink()
+        hired.give(ahead, 0.0)
+        assert heard.get(timeout=DEADLINE_S).boards[0].verdict == "hold"
+    finally:
+        hired.end()
+
+
+def test_what_is_prepared_is_given_up_for_another_job(tmp_path) -> None:
+    heard: queue.SimpleQueue[Result] = queue.SimpleQueue()
+    hired, ahead = Hired(heard.put), job(tmp_path)
+    other = Job(write(tmp_path / "b", a_set()), tmp_path / "b.review", None, NOTHING_ASKED)
+    try:
+        # At any moment of its start, its work, and when it waits.
+        for pause_s in (0.0, 0.0, 0.05, 0.1, 0.2, 0.4, 1.5):
+            hired.prepare(ahead)
+            time.sleep(pause_s)
+            if pause_s < 0.2:
+                hired.give_up()
+            hired.give(other, 0.0)
+            assert hired.took(heard.get(timeout=DEADLINE_S), 1.0) is None, "of what was given up nothing is told"
+            done = hired.took(heard.get(timeout=DEADLINE_S), 2.0)
+            assert done is not None and done.path == other.path
+            assert hired.free and hired.may_prepare
+            assert len(workers()) == 1, "it was not ended by the signal"
+        assert not ahead.folder.exists()
+        assert review_of(other.path) == fingerprint(other.path)
+    finally:
+        hired.end()
+
+
+def test_a_worker_that_dies_of_what_it_prepares_is_replaced(tmp_path) -> None:
+    heard: queue.SimpleQueue[Result] = queue.SimpleQueue()
+    hired, ahead = Hired(heard.put), job(tmp_path)
+    try:
+        hired.prepare(ahead)
+        os.kill(the_worker(), signal.SIGKILL)
+        assert hired.took(heard.get(timeout=DEADLINE_S), 1.0) is None
+        assert hired.may_prepare
+        hired.prepare(ahead)
+        os.kill(the_worker(), signal.SIGKILL)
+        hired.give(ahead, 2.0)
+        told = [heard.get(timeout=DEADLINE_S)]
+        assert hired.took(told[0], 3.0) is None, "it is tried once more"
+        assert heard.get(timeout=DEADLINE_S).came is Came.CHECKED
+    finally:
+        hired.end()
 
 
 def test_a_check_that_hangs_is_ended(tmp_path) -> None:
