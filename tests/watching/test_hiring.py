@@ -144,12 +144,13 @@ def test_bytes_that_changed_since_are_never_published(tmp_path) -> None:
     hired, ahead = Hired(heard.put), job(tmp_path)
     legend = ahead.path / "crossing-legend-top.gbr"
     try:
-        for number, pen in enumerate((b"0.17", b"0.08", b"0.16", b"0.15")):
+        for number in range(5):
+            legend.write_bytes(re.sub(rb"C,0\.\d\d", b"C,0.%d" % (20 + number), legend.read_bytes()))
             hired.prepare(ahead)
             # At any moment of the work, and when it waits.
             time.sleep(0.1 * number)
             times = legend.stat()
-            legend.write_bytes(re.sub(rb"C,0\.\d\d", b"C," + pen, legend.read_bytes()))
+            legend.write_bytes(re.sub(rb"C,0\.\d\d", b"C,0.%d" % (30 + number), legend.read_bytes()))
             os.utime(legend, ns=(times.st_atime_ns, times.st_mtime_ns))
             hired.give(ahead, 0.0)
             done = hired.took(heard.get(timeout=DEADLINE_S), 1.0)
