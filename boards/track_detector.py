@@ -233,6 +233,11 @@ def _faults_of_meaning(maker: Maker) -> None:
         chip(maker, "R7" if y > 18 else "R8", "1k", "0805", Seat(78.8, y), {"1": "B1", "2": "+5V"})
         twice.append(maker.text("R7", 82.4, y, SMALL, component="R7" if y > 18 else "R8"))
     maker.fault("repeated-reference", None, "R7 stands beside R7 and beside R8", *twice)
+    for reference, y in (("R9", 34.0), ("R10", 28.8)):
+        chip(maker, reference, "10k", "0805", Seat(4.4, y), {})
+    either = [maker.text(name, x, 31.4, SMALL, component=name) for name, x in (("R9", 2.4), ("R10", 6.0))]
+    maker.fault("between-two-parts", None, "both as near to R9 as to R10, side by side between them", *either,
+                measured=0.0, limit=0.1)
     hidden = maker.text("R15", 63.0, 17.6, SMALL)
     maker.fault("under-body", "unreadable", "inside the body of K1, 20.2 x 10.4 mm", hidden, measured=1.0,
                 unit="fraction")

@@ -27,9 +27,9 @@ HEIGHT = frozenset({"short-character"})
 SIZE = HEIGHT | {"thin-stroke", "closed-gap", "not-read-as-printed"}
 PLACE = frozenset({
     "in-opening", "across-hole", "past-outline", "crossing-ink", "under-body", "behind-body", "not-read-as-printed",
-    "nearer-to-another",
+    "nearer-to-another", "between-two-parts",
 })
-WHOSE = frozenset({"nearer-to-another"})
+WHOSE = frozenset({"nearer-to-another", "between-two-parts"})
 DIRECTION = frozenset({"reading-direction"})
 WAY_ROUND = frozenset({"mirrored"})
 """Analysers whose findings are cured by a height, by another size, by another place, by one at its own part, by a
@@ -110,7 +110,7 @@ def _cures_on(
     partners = exchanged(board.components, labels, side) if mistaken else {}
     cures: list[Cure] = []
     for place, one in enumerate(sorted(asked, key=rank)):
-        if one.label.id in partners and _names(wrong[one.label.id]) == WHOSE:
+        if one.label.id in partners and _names(wrong[one.label.id]) <= WHOSE:
             ask = _ask(one, wrong[one.label.id], True, room)
             cures += changed_over(one.label, partners[one.label.id], ask, scene)
             continue
@@ -150,7 +150,7 @@ def _cure(
     else:
         place = Place(changes[0], (0.0, 0.0), 0.0)
     if isinstance(place, NoPlace):
-        if names == WHOSE:
+        if names <= WHOSE:
             return None  # where its own part is, is all that can be told
         cure = _changed(label, changes[-1], mirrored)
         return replace(cure, in_the_way=place.in_the_way, looked_mm=place.looked_mm)

@@ -40,7 +40,7 @@ def confusions(rows: Sequence[PinRow]) -> tuple[Confusion, ...]:
     found = []
     for row in rows:
         wrong = [one for named in row.named if (one := _misplaced(named, row)) is not None]
-        right = {named.label.text for named in row.named if _agrees(named.label.text, named.pin)}
+        right = {named.label.text for named in row.named if agrees(named.label.text, named.pin)}
         wrong = [one for one in wrong if one.named.label.text not in right]
         # A lone letter beside a part of two pins may well mean something else than its net.
         if len(wrong) > 1 or (wrong and right and len(row.pins) > 2):
@@ -53,18 +53,25 @@ def names_of(pin: Pin) -> frozenset[str]:
     return frozenset(one for name in (pin.net, pin.function) if name is not None for one in spellings(name))
 
 
-def _agrees(text: str | None, pin: Pin) -> bool:
+def agrees(text: str | None, pin: Pin) -> bool:
+    """Whether a text says what the files call a pin."""
     return text is not None and bool(words_of(text) & names_of(pin))
 
 
-def _misplaced(named: NamedPin, row: PinRow) -> Misplaced | None:
-    text = named.label.text
-    own = names_of(named.pin)
+def contradicted(named: NamedPin) -> bool:
+    """Whether a label surely says something else than every name that the files have for its pin."""
+    text, own = named.label.text, names_of(named.pin)
     if text is None or named.label.text_confidence < SURE or not own:
+        return False
+    return all(contradicts(word, name) for word in words_of(text) for name in own)
+
+
+def _misplaced(named: NamedPin, row: PinRow) -> Misplaced | None:
+    if not contradicted(named):
         return None
-    said = words_of(text)
+    said = words_of(str(named.label.text))
     right = tuple(pin for pin in row.pins if pin is not named.pin and said & names_of(pin))
-    if not right or any(not contradicts(word, name) for word in said for name in own):
+    if not right:
         return None
     if any(pin.net == named.pin.net for pin in right):
         return None

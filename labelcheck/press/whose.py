@@ -195,15 +195,22 @@ def distances(a: Floats, b: Floats) -> Floats:
     return np.asarray(np.hypot(x, y))
 
 
+def references_drawn(labels: Sequence[Label]) -> set[str]:
+    """All that may be references at the beginning of a word, in capitals, however surely read.
+
+    `F1T2A` gives `F1`, for blanks between words are not always read.
+    """
+    words = [word.upper() for label in labels for word in (label.text or "").split()]
+    return {first[0] for word in words if (first := REFERENCE.match(word)) is not None}
+
+
 def unnamed_parts(components: Sequence[Component], labels: Sequence[Label], side: Side) -> list[str]:
     """References of the parts of a side that no label names, in order; none where the side names few of its parts.
 
     Neither where a label near the part was not read surely: it may be the name.
     """
     named = references_on(labels, components, side)
-    # `F1 T2A`: blanks between words are not always read.
-    words = [word for label in labels for word in (label.text or "").split()]
-    drawn = {first[0] for word in words if (first := REFERENCE.match(word)) is not None}
+    drawn = references_drawn(labels)
     parts = [
         one for one in components
         if one.side is side and one.reference is not None and class_of(one.reference) not in NO_PART
@@ -212,7 +219,7 @@ def unnamed_parts(components: Sequence[Component], labels: Sequence[Label], side
     if len(parts) < LEAST_PARTS or len(named) < NAMED_SHARE * len(parts):
         return []
     unsure = [label.box_mm for label in labels if label.text is None or label.text_confidence < SURE]
-    left = [one for one in parts if one.reference not in drawn]
+    left = [one for one in parts if str(one.reference).upper() not in drawn]
     boxes = [box_of(one) for one in left]
     found = []
     for one, own in zip(left, boxes, strict=True):

@@ -96,6 +96,7 @@ class Limits:
     namesakes: Limit
     misplaced_names: Limit
     mistaken_part: Limit
+    undecided_part: Limit
     unnamed: Limit
     clip: Distance
     hole_clearance: Distance
@@ -285,6 +286,9 @@ def limits_for(
         mistaken_part=Limit(
             "reference farther from its own part than from another", "mm", None, 0.8, 0.4, OWN_JUDGEMENT,
             worse_above=True,
+        ),
+        undecided_part=Limit(
+            "another part farther than its own", "mm", None, None, 0.1, "nobody sees a smaller difference: judgement",
         ),
         unnamed=Limit("parts or pins without a label", "count", None, None, 0.0, OWN_JUDGEMENT, worse_above=True),
         clip=Distance("ink kept clear of a mask opening", values.clip, COMMON_PRACTICE),
