@@ -140,8 +140,8 @@ def _without_label(references: Sequence[str], parts: Floats, labels: Sequence[La
     """Parts that no label of the side names, nor may name because it was not read surely."""
     drawn = references_drawn(labels)
     unsure = [label.box_mm for label in labels if label.text is None or label.text_confidence < SURE]
-    near = np.asarray(distances(parts, np.array(unsure).reshape(-1, 4)) <= NEAR_MM).any(axis=1).tolist()
-    return {place for place, one in enumerate(references) if one.upper() not in drawn and not near[place]}
+    near: Flags = np.asarray(distances(parts, np.array(unsure).reshape(-1, 4)) <= NEAR_MM)
+    return {place for place, one in enumerate(references) if one.upper() not in drawn and not near[place].any()}
 
 
 def _can_change_hands(own: int, other: int, known: tuple[Flags, Mapping[int, int], set[int]]) -> bool:
