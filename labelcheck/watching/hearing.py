@@ -1,15 +1,25 @@
 """Hears from the system that something changed in a folder; the only user of watchdog, and it decides nothing."""
 
+import inspect
 import warnings
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
+from watchdog import events
 from watchdog.events import FileSystemEvent, FileSystemEventHandler
 from watchdog.observers import Observer
 from watchdog.observers.api import BaseObserver, ObservedWatch
 
-_TELLING = frozenset({"created", "modified", "moved", "deleted", "closed"})
+_TELLING = frozenset({"created", "modified", "attrib", "moved", "deleted", "closed"})
 """Not `opened` and `closed_no_write`: our own looking makes those."""
+_KINDS = [
+    kind
+    for kind in vars(events).values()
+    if isinstance(kind, type) and issubclass(kind, FileSystemEvent) and getattr(kind, "event_type", "") in _TELLING
+]
+_CAN_FILTER = "event_filter" in inspect.signature(BaseObserver.schedule).parameters
+"""Of later versions of watchdog: then the system does not tell of every file that is only opened."""
 
 
 class Ears:
@@ -30,7 +40,9 @@ class Ears:
                 self._observer = Observer()
                 self._observer.daemon = True
                 self._observer.start()
-            self._watches[root] = self._observer.schedule(_Handler(root, self._heard), str(root), recursive=True)
+            only: dict[str, Any] = {"event_filter": _KINDS} if _CAN_FILTER else {}
+            handler = _Handler(root, self._heard)
+            self._watches[root] = self._observer.schedule(handler, str(root), recursive=True, **only)
         except (OSError, RuntimeError) as error:
             # Too many watches, a drive that sends nothing, or no thread left: looking now and then has to do.
             return str(getattr(error, "strerror", None) or error)

@@ -4,7 +4,9 @@ import os
 import stat
 import zipfile
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
+from enum import Enum, auto
 from pathlib import Path
 
 from labelcheck.board.archives import UNPACKING_ERRORS, files_of, looks_like_zip
@@ -71,8 +73,20 @@ class _Folder:
     path: Path
     files: list[tuple[Stamp, str]] = field(default_factory=list)
     """With what each holds: `gerber`, `drill`, `zip`, `unknown`."""
+    others: list["os.DirEntry[str]"] = field(default_factory=list)
+    """Files that are no layer by their names; they are not looked at unless they lie in a set."""
     folders: list["_Folder"] = field(default_factory=list)
     depth: int = 0
+
+
+class _Named(Enum):
+    """What a name alone tells."""
+
+    LEFT_ALONE = auto()
+    """Leavings of a desktop, and our own results."""
+    OTHER = auto()
+    """As a file, neither a layer nor a zip."""
+    PERHAPS = auto()
 
 
 class Looker:
@@ -82,6 +96,7 @@ class Looker:
         self.root = root
         self._left_alone = frozenset(map(str, left_alone))
         self._holds: dict[tuple[str, int, int, int], str] = {}
+        self._names: dict[str, _Named] = {}
 
     def look(self) -> Looked:
         """The sets that lie there now."""
@@ -91,13 +106,16 @@ class Looker:
         except OSError:
             return Looked(False)
         known, self._holds = self._holds, {}
+        names, self._names = self._names, {}
         troubles: list[str] = []
-        tree = self._walk(troubles, known)
+        tree = self._walk(troubles, known, names)
         places = sorted(self._places(tree, troubles), key=lambda place: place.path)
         is_set = len(places) == 1 and places[0].path == self.root
         return Looked(True, tuple(places), is_set, tuple(dict.fromkeys(troubles)))
 
-    def _walk(self, troubles: list[str], known: dict[tuple[str, int, int, int], str]) -> _Folder:
+    def _walk(
+        self, troubles: list[str], known: dict[tuple[str, int, int, int], str], names: dict[str, _Named]
+    ) -> _Folder:
         top = _Folder(self.root)
         pending, count = [top], 0
         while pending:
@@ -109,7 +127,11 @@ class Looker:
                     troubles.append(f"{self.root}: {told}")
                     return top
                 name = entry.name
-                if is_litter(name) or name.lower().endswith(OWN_FOLDERS) or entry.path in self._left_alone:
+                named = self._names[name] = names.get(name) or _named(name)
+                if named is _Named.LEFT_ALONE or entry.path in self._left_alone:
+                    continue
+                if named is _Named.OTHER and not entry.is_symlink() and entry.is_file(follow_symlinks=False):
+                    folder.others.append(entry)
                     continue
                 try:
                     self._take(entry, folder, pending, troubles, known)
@@ -137,7 +159,7 @@ class Looker:
         status = entry.stat()
         if not stat.S_ISREG(status.st_mode):
             return
-        stamp = Stamp(entry.name, status.st_size, status.st_mtime_ns, status.st_ctime_ns)
+        stamp = _stamp(entry.name, status)
         key = (entry.path, stamp.size, stamp.modified_ns, stamp.changed_ns)
         holds = known.get(key)
         if holds is None:
@@ -198,6 +220,9 @@ def _stamps(folder: _Folder, prefix: str = "", depth: int = 0) -> Iterator[Stamp
     """The files of a set, as deep as a check reads it."""
     for stamp, _ in folder.files:
         yield Stamp(prefix + stamp.name, stamp.size, stamp.modified_ns, stamp.changed_ns) if prefix else stamp
+    for entry in folder.others:
+        with suppress(OSError):  # it vanished meanwhile
+            yield _stamp(prefix + entry.name, entry.stat())
     if depth < FOLDERS_DEEP:
         for below in folder.folders:
             yield from _stamps(below, f"{prefix}{below.path.name}/", depth + 1)
@@ -215,16 +240,27 @@ def _limits_stamp(path: Path) -> Stamp | None:
         status = file.stat()
     except (OSError, RuntimeError):  # RuntimeError: a loop of links, up to Python 3.12
         return None
-    return Stamp(str(file), status.st_size, status.st_mtime_ns, status.st_ctime_ns)
+    return _stamp(str(file), status)
+
+
+def _stamp(name: str, status: os.stat_result) -> Stamp:
+    return Stamp(name, status.st_size, status.st_mtime_ns, status.st_ctime_ns)
+
+
+def _named(name: str) -> _Named:
+    if is_litter(name) or name.lower().endswith(OWN_FOLDERS):
+        return _Named.LEFT_ALONE
+    return _Named.PERHAPS if may_be_layer(name) or name.lower().endswith(".zip") else _Named.OTHER
 
 
 def _what_it_holds(path: Path) -> str:
     """`gerber`, `drill`, `zip` or `unknown`, by its first bytes; by its name where those cannot be had yet."""
-    head = read_part(path, 0, HEAD_BYTES)
-    if path.suffix.lower() == ".zip":
-        return "zip" if not head or (looks_like_zip(head) and _may_hold_a_set(path)) else "unknown"
-    if not may_be_layer(path.name):
+    is_zip = path.suffix.lower() == ".zip"
+    if not is_zip and not may_be_layer(path.name):
         return "unknown"
+    head = read_part(path, 0, HEAD_BYTES)
+    if is_zip:
+        return "zip" if not head or (looks_like_zip(head) and _may_hold_a_set(path)) else "unknown"
     if not head:
         return "gerber" if layer_extension(path.name) else "unknown"
     if looks_like_gerber(head):

@@ -68,15 +68,29 @@ def test_too_many_is_told_and_does_not_take_for_ever(tmp_path, monkeypatch) -> N
 
 
 def test_thousands_of_files_that_are_no_artwork_are_read_once(tmp_path, monkeypatch) -> None:
-    for number in range(3_000):
-        (tmp_path / f"{number}.log").write_bytes(b"x")
+    for number in range(1_500):
+        (tmp_path / f"{number}.jpg").write_bytes(b"x")
+        (tmp_path / f"{number}.txt").write_bytes(b"x")
     write(tmp_path / "a", a_set())
     looker, reads = Looker(tmp_path), []
     monkeypatch.setattr(looking, "read_part", lambda path, start, count: reads.append(path) or b"x")
     looker.look()
+    assert {path.suffix for path in reads} == {".txt", ".gbr", ".xnc"}, "a picture is none by its name"
     first = len(reads)
     looker.look()
     assert len(reads) == first, "the second look opens nothing"
+
+
+def test_a_table_within_a_set_is_part_of_its_state(tmp_path) -> None:
+    """Placements are no layer, and yet a check reads them."""
+    write(tmp_path / "a", a_set())
+    looker = Looker(tmp_path)
+    (before,) = looker.look().places
+    (tmp_path / "a" / "placement.csv").write_text("Ref,X,Y\n")
+    (with_table,) = looker.look().places
+    (tmp_path / "a" / "placement.csv").write_text("Ref,X,Y,Rot\n")
+    (changed,) = looker.look().places
+    assert len({before.stamps, with_table.stamps, changed.stamps}) == 3
 
 
 def test_a_change_of_any_file_is_another_state_and_looking_is_none(tmp_path) -> None:
