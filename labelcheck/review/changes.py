@@ -55,7 +55,10 @@ class StillThere:
 
 @dataclass(frozen=True, slots=True)
 class Changes:
-    """Everything that differs between two checks; each finding of both stands in exactly one place."""
+    """Everything that differs between two checks; each finding of both stands in exactly one place.
+
+    Where the parts of one label have the same fault each, which the other check tells once, the worst stands for all.
+    """
 
     verdict: tuple[str, str]
     """Before and after."""
@@ -88,10 +91,11 @@ def changes_between(old: Seen, new: Seen) -> Changes:
     """Compare two checks; where both are the same, nothing is new, fixed or gone."""
     labels = match_labels(old, new)
     pairs = _pairs_of_findings(old, new, labels)
+    told_old, told_new = _told_with_another(old, new, labels, pairs)
     faults_old, faults_new = _faults(old), _faults(new)
     new_of = {one: other for one, other in pairs}
-    taken = set(new_of.values())
-    vanished = [row for row in range(len(old.findings)) if row not in new_of]
+    taken = {*new_of.values(), *told_new}
+    vanished = [row for row in range(len(old.findings)) if row not in new_of and row not in told_old]
     unasked = [row for row in vanished if _unasked(old.findings[row], new)]
     removed = {label.id for label in labels.removed}
     gone = [row for row in vanished if row not in unasked and old.findings[row].label in removed]
@@ -135,7 +139,8 @@ def _pairs_of_findings(old: Seen, new: Seen, labels: LabelMatching) -> list[tupl
     """Rows of the same fault in both checks: of one question and one label, else of one question and one place."""
     pairs: dict[int, int] = {}
     taken: set[int] = set()
-    for candidates in (_of_one_label(old, new, labels), _in_one_place(old, new, labels)):
+    of_parts = _of_parts(old, new, labels)
+    for candidates in (of_parts, _of_one_label(old, new, labels), _in_one_place(old, new, labels)):
         for _, row, other in sorted(candidates):
             if row not in pairs and other not in taken:
                 pairs[row] = other
@@ -145,6 +150,49 @@ def _pairs_of_findings(old: Seen, new: Seen, labels: LabelMatching) -> list[tupl
 
 _Candidate = tuple[float, int, int]
 """How far apart two findings lie, and their rows in the old and the new check."""
+
+
+def _of_parts(old: Seen, new: Seen, labels: LabelMatching) -> Iterator[_Candidate]:
+    """Findings of one question about one label that a check tells as several, the worst of both first."""
+    for ours, theirs in _questions_of_parts(old, new, labels):
+        for place, row in enumerate(ours):
+            for other_place, other in enumerate(theirs):
+                yield float(place + other_place), row, other
+
+
+def _told_with_another(
+    old: Seen, new: Seen, labels: LabelMatching, pairs: list[tuple[int, int]]
+) -> tuple[set[int], set[int]]:
+    """Rows of old and of new findings that another part of the same label stands for."""
+    olds, news = {one for one, _ in pairs}, {other for _, other in pairs}
+    told_old: set[int] = set()
+    told_new: set[int] = set()
+    for ours, theirs in _questions_of_parts(old, new, labels):
+        if olds.intersection(ours) and news.intersection(theirs):
+            told_old.update(set(ours) - olds)
+            told_new.update(set(theirs) - news)
+    return told_old, told_new
+
+
+def _questions_of_parts(old: Seen, new: Seen, labels: LabelMatching) -> Iterator[tuple[list[int], list[int]]]:
+    """For each label that a check tells as several, and each question, rows of old and new findings, worst first."""
+    for pair in labels.pairs:
+        if not pair.told_otherwise:
+            continue
+        ours, theirs = _by_question(old, pair.old), _by_question(new, pair.new)
+        for analyser in sorted(ours.keys() & theirs.keys()):
+            yield ours[analyser], theirs[analyser]
+
+
+def _by_question(seen: Seen, label: LabelSeen) -> dict[str, list[int]]:
+    rows: dict[str, list[int]] = {}
+    for row, finding in enumerate(seen.findings):
+        if finding.label in label.ids:
+            rows.setdefault(finding.analyser, []).append(row)
+    for found in rows.values():
+        # An accepted one does not count, so it stands for no other.
+        found.sort(key=lambda row: (seen.findings[row].accepted, row))
+    return rows
 
 
 def _of_one_label(old: Seen, new: Seen, labels: LabelMatching) -> Iterator[_Candidate]:
@@ -167,7 +215,8 @@ def _of_one_label(old: Seen, new: Seen, labels: LabelMatching) -> Iterator[_Cand
 
 def _in_one_place(old: Seen, new: Seen, labels: LabelMatching) -> Iterator[_Candidate]:
     """Findings of one question at one place, but for those of two labels that are known to be different ones."""
-    matched_old, matched_new = {pair.old.id for pair in labels.pairs}, {pair.new.id for pair in labels.pairs}
+    matched_old = {id_ for pair in labels.pairs for id_ in pair.old.ids}
+    matched_new = {id_ for pair in labels.pairs for id_ in pair.new.ids}
     cells: dict[tuple[str, str, int, int], list[int]] = {}
     for row, finding in enumerate(new.findings):
         cells.setdefault((finding.analyser, finding.side, *_cell(finding.at_mm)), []).append(row)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from labelcheck.judging import SEVERITIES, Severity
 from labelcheck.review.changes import Changes, Fault, StillThere, faults_alike
-from labelcheck.review.matching import LabelMatching, LabelPair
+from labelcheck.review.matching import SAME_SIZE_MM, LabelMatching, LabelPair
 from labelcheck.review.seen import FindingSeen, LabelSeen, Seen
 from labelcheck.review.summary import PLAIN_TERMINAL, Terminal, laid_out
 from labelcheck.review.wording import amount, counted, in_unit, listed, printable, short_fingerprint, some_of
@@ -38,7 +38,10 @@ def label_changes(labels: LabelMatching) -> tuple[LabelChange, ...]:
     def only_moved(change: LabelChange) -> bool:
         return change.pair.moved and len(change.how) == 1
 
-    return tuple(sorted(changed, key=lambda change: (not change.pair.renamed, only_moved(change))))
+    def renamed(change: LabelChange) -> bool:
+        return change.pair.renamed or change.pair.told_otherwise
+
+    return tuple(sorted(changed, key=lambda change: (not renamed(change), only_moved(change))))
 
 
 def worse(changes: Changes) -> tuple[str, ...]:
@@ -209,11 +212,13 @@ def _behind(changes: Changes, unit: Unit) -> list[str]:
 def _how(pair: LabelPair) -> tuple[str, ...]:
     old, new = pair.old, pair.new
     how = []
-    if pair.renamed:
+    if pair.told_otherwise:
+        how.append(_joined(old, new))
+    elif pair.renamed:
         how.append(_renamed(old, new))
     if old.side != new.side:
         how.append(f"was on the {old.side}")
-    elif pair.moved:
+    elif pair.moved and not _spread(pair):
         how.append(f"moved {_move_words(pair.moved_mm, new.side)}")
     how += _resized("character height", old.character_height_mm, new.character_height_mm, OTHER_HEIGHT_MM)
     how += _resized("stroke", old.stroke_mm, new.stroke_mm, OTHER_STROKE_MM)
@@ -221,6 +226,19 @@ def _how(pair: LabelPair) -> tuple[str, ...]:
     if abs(turned) > OTHER_TURN_DEG:
         how.append(f"was turned by {abs(turned):.0f}°")
     return tuple(how)
+
+
+def _joined(old: LabelSeen, new: LabelSeen) -> str:
+    """One label before and several now, or the other way round: where a label ends is the reader's judgement."""
+    if not new.parts:
+        return f"was told as {old.called()} before"
+    return "were told as one unread label before" if old.text is None else f"were told as {old.called()} before"
+
+
+def _spread(pair: LabelPair) -> bool:
+    """Whether parts stand otherwise to one another than before, so that no one way tells where they went."""
+    (x0, y0, x1, y1), (x2, y2, x3, y3) = pair.old.box_mm, pair.new.box_mm
+    return pair.told_otherwise and math.dist((x1 - x0, y1 - y0), (x3 - x2, y3 - y2)) > SAME_SIZE_MM
 
 
 def _renamed(old: LabelSeen, new: LabelSeen) -> str:

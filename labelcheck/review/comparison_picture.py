@@ -75,9 +75,9 @@ def changed_places(changes: Changes) -> tuple[Place, ...]:
         if label is None or label.id not in told:
             places.append(place)
         if label is not None:
-            told.add(label.id)
+            told.update(label.ids)
     for change in label_changes(changes.labels):
-        if change.pair.new.id not in told:
+        if told.isdisjoint(change.pair.new.ids):
             words = f"{change.pair.new.called()} {listed(change.how)}"
             # A label that went to the other side is shown where it is now.
             same = change.pair.old.side == change.pair.new.side
@@ -119,7 +119,7 @@ def draw_comparison(
 
 
 def _fault_places(changes: Changes) -> Iterator[tuple[Place, LabelSeen | None]]:
-    before = {pair.new.id: pair.old for pair in changes.labels.pairs}
+    before = {id_: pair.old for pair in changes.labels.pairs for id_ in pair.new.ids}
     for fault in changes.new:
         # The label may have stood elsewhere before: both of its places are shown.
         old = None if fault.label is None else before.get(fault.label.id)
@@ -129,7 +129,7 @@ def _fault_places(changes: Changes) -> Iterator[tuple[Place, LabelSeen | None]]:
     for one in changes.still:
         if got_worse(one):
             yield _fault_place("Got worse", one.new, _severity(one.new)), one.new.label
-    moved = {pair.old.id: pair.new for pair in changes.labels.pairs}
+    moved = {id_: pair.new for pair in changes.labels.pairs for id_ in pair.old.ids}
     for fault in changes.fixed:
         label = None if fault.label is None else moved.get(fault.label.id)
         if fault.label is not None and label is not None:

@@ -26,6 +26,13 @@ class LabelSeen:
     character_height_mm: float | None
     stroke_mm: float | None
     """The typical stroke width."""
+    parts: "tuple[LabelSeen, ...]" = ()
+    """The labels of the record that it stands for, in reading order, where another check tells them as one."""
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """Its id in the record, or those of its parts."""
+        return tuple(part.id for part in self.parts) or (self.id,)
 
     @property
     def middle_mm(self) -> tuple[float, float]:
@@ -34,7 +41,10 @@ class LabelSeen:
         return (x0 + x1) / 2, (y0 + y1) / 2
 
     def called(self) -> str:
-        """What a person calls it: its text in quotes where it was read, else where it stands."""
+        """What a person calls it: its text in quotes where it was read, else where it stands; parts one by one."""
+        if self.parts:
+            *before, last = (part.called() for part in self.parts)
+            return f"{', '.join(before)} and {last}"
         if self.text is not None:
             return f'"{self.text}"'
         x, y = self.middle_mm

@@ -244,12 +244,10 @@ def test_every_label_and_every_finding_is_told_exactly_once(before, after, fault
     old, new = board_of(before, faulty), board_of(after, faulty_after)
     changes = changes_between(old, new)
     matching = changes.labels
-    assert sorted([pair.old.id for pair in matching.pairs] + [one.id for one in matching.removed]) == sorted(
-        one.id for one in old.labels
-    )
-    assert sorted([pair.new.id for pair in matching.pairs] + [one.id for one in matching.added]) == sorted(
-        one.id for one in new.labels
-    )
+    told_old = [id_ for pair in matching.pairs for id_ in pair.old.ids] + [one.id for one in matching.removed]
+    assert sorted(told_old) == sorted(one.id for one in old.labels)
+    told_new = [id_ for pair in matching.pairs for id_ in pair.new.ids] + [one.id for one in matching.added]
+    assert sorted(told_new) == sorted(one.id for one in new.labels)
     olds = [fault.finding.id for faults in (changes.fixed, changes.gone, changes.unasked) for fault in faults]
     assert sorted(olds + [one.old.finding.id for one in changes.still]) == sorted(one.id for one in old.findings)
     news = [fault.finding.id for fault in changes.new] + [one.new.finding.id for one in changes.still]
