@@ -7,7 +7,7 @@ from labelcheck.judging import Analyser, Measurement, Severity
 from labelcheck.press.board_evidence import BoardEvidence
 from labelcheck.press.undecided import Between, Undecided, names_between, undecided_references
 from labelcheck.press.whose import mistaken_references
-from labelcheck.trade.limits import Limit, Limits
+from labelcheck.trade.limits import Limits
 from labelcheck.trade.sides import OUTER_SIDES, Side
 from labelcheck.trade.units import format_length
 
@@ -21,8 +21,8 @@ def measure(evidence: BoardEvidence, limits: Limits) -> Sequence[Measurement]:
     Those that are told to stand nearer to another part are left to that question.
     """
     found: list[Measurement] = []
-    nearer_mm = min(_bounds(limits.mistaken_part), default=math.inf)
-    alike_mm = max(_bounds(limits.undecided_part), default=-math.inf)
+    nearer_mm = min(limits.mistaken_part.bounds, default=math.inf)
+    alike_mm = max(limits.undecided_part.bounds, default=-math.inf)
     for side in OUTER_SIDES:
         labels = [one.label for one in evidence.on(side)]
         told = {
@@ -34,10 +34,6 @@ def measure(evidence: BoardEvidence, limits: Limits) -> Sequence[Measurement]:
             if one.label.id not in told
         ]
     return [*found, *(_of_pins(one, limits) for one in names_between(evidence.pin_rows, alike_mm))]
-
-
-def _bounds(limit: Limit) -> list[float]:
-    return [bound for bound in (limit.unreadable, limit.doubtful, limit.note) if bound is not None]
 
 
 def _of_reference(one: Undecided, limits: Limits) -> Measurement:

@@ -6,7 +6,7 @@ from labelcheck.judging import Analyser, Measurement, Severity
 from labelcheck.press.board_evidence import BoardEvidence
 from labelcheck.press.pin_rows import PinRow
 from labelcheck.press.signal_names import words_of
-from labelcheck.press.swapped_names import Confusion, Misplaced, confusions
+from labelcheck.press.swapped_names import Confusion, confusions
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.sides import Side
 
@@ -63,19 +63,18 @@ def _said(confusion: Confusion) -> str:
 
 
 def _advice(confusion: Confusion) -> str:
-    wrong = confusion.misplaced
+    """What to do where no change with its numbers is worked out, see `labelcheck/cures`."""
+    wrong, right = confusion.misplaced, confusion.right_pins()
     if confusion.shift is not None and len(wrong) > 2:
         pins = "one pin" if abs(confusion.shift) == 1 else f"{abs(confusion.shift)} pins"
-        return f"Move these {len(wrong)} labels along by {pins}, towards pin {_target(wrong[-1])}."
-    if len(wrong) == 2 and _target(wrong[0]) == wrong[1].named.pin.name:
-        return f"Change the two over: {wrong[0].named.label.called()} belongs at pin {_target(wrong[0])}."
+        towards = right[-1] if confusion.shift > 0 else right[0]
+        return f"Move these {len(wrong)} labels along by {pins}, towards pin {towards.name}."
+    if len(wrong) == 2 and right[0] is wrong[1].named.pin:
+        return f"Change the two over: {wrong[0].named.label.called()} belongs at pin {right[0].name}."
     return "Put " + ", ".join(
-        f"{one.named.label.called()} at pin {_target(one)}" for one in wrong[:MOST_TOLD]
+        f"{one.named.label.called()} at pin {pin.name}"
+        for one, pin in list(zip(wrong, right, strict=True))[:MOST_TOLD]
     ) + ", or correct the net."
-
-
-def _target(one: Misplaced) -> str:
-    return one.right[0].name
 
 
 ANALYSER = Analyser(

@@ -42,6 +42,10 @@ class Cure:
     """Id of the label whose own cure leaves this one in the clear, where nothing else is needed."""
     over_with: str | None = None
     """Id of the label with which it is to be changed over, which has a cure of its own for that."""
+    together: tuple[str, ...] = ()
+    """Ids of the labels along a row of pins that change together, itself included; each has a cure of its own."""
+    at_pin: str | None = None
+    """The pin at which it then stands, where it belongs at another one than now."""
 
     @property
     def found(self) -> bool:

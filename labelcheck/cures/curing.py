@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from labelcheck.board.board import Board
+from labelcheck.cures.along_pins import ROWS, Together, along_pins, moved_together
 from labelcheck.cures.belonging import parts_on
 from labelcheck.cures.changing_over import changed_over, exchanged
 from labelcheck.cures.cure import Cure
@@ -18,6 +19,7 @@ from labelcheck.judging import SEVERITIES, Finding, Severity
 from labelcheck.labels.label import Box, Label
 from labelcheck.press.company import main_directions
 from labelcheck.press.evidence import Evidence
+from labelcheck.press.whose import reference_said
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.remembering import both_remembered
 from labelcheck.trade.shapes import Flags
@@ -34,7 +36,7 @@ DIRECTION = frozenset({"reading-direction"})
 WAY_ROUND = frozenset({"mirrored"})
 """Analysers whose findings are cured by a height, by another size, by another place, by one at its own part, by a
 turn, by mirroring."""
-CURABLE = SIZE | PLACE | DIRECTION | WAY_ROUND
+CURABLE = SIZE | PLACE | DIRECTION | WAY_ROUND | ROWS
 
 WORTH_SPLITTING = 20
 """Labels to cure on the side that has fewer of them from which it pays to look at both sides at once."""
@@ -71,7 +73,7 @@ def cures_of(
         side: {one.label.id: wrong[one.label.id] for one in asked[side]} for side in OUTER_SIDES
     }
     top, bottom = (
-        (board.only(side), side, own[side], asked[side], of[side], limits) for side in OUTER_SIDES
+        (_seen_from(board, side), side, own[side], asked[side], of[side], limits) for side in OUTER_SIDES
     )
     found = both_remembered(
         _cures_on,
@@ -83,6 +85,12 @@ def cures_of(
     return tuple(cures[one.label.id] for one in evidence if one.label.id in cures)
 
 
+def _seen_from(board: Board, side: Side) -> Board:
+    """What labels of one side depend on, with the parts of the other side whose pins come through."""
+    seen = tuple(one for one in board.components if one.side is side or any(pin.through for pin in one.pins))
+    return replace(board.only(side), components=seen)
+
+
 def _cures_on(
     board: Board, side: Side, evidence: Sequence[Evidence], asked: Sequence[Evidence],
     wrong: Mapping[str, Sequence[Finding]], limits: Limits,
@@ -90,7 +98,9 @@ def _cures_on(
     if not asked or board.on(side).legend is None:
         return []
     labels = [one.label for one in evidence]
-    room = room_on(board, side, labels, _box_around([one.label for one in asked]), limits)
+    groups = _rows_to_change(board, side, evidence, wrong, limits)
+    near = [one.label for one in asked] + [label for changes in groups for label in changes[0].labels]
+    room = room_on(board, side, labels, _box_around(near), limits)
     scene = Scene(
         room=room,
         rough_room=coarser_room(room, round(FAR.pitch_mm / room.pitch_mm)),
@@ -108,8 +118,11 @@ def _cures_on(
 
     mistaken = any(_names(some) & WHOSE for some in wrong.values())
     partners = exchanged(board.components, labels, side) if mistaken else {}
-    cures: list[Cure] = []
+    cures = _along_rows(groups, evidence, scene)
+    done = {cure.label for cure in cures}
     for place, one in enumerate(sorted(asked, key=rank)):
+        if one.label.id in done or _is_about_pins(one.label, _names(wrong[one.label.id]), scene):
+            continue
         if one.label.id in partners and _names(wrong[one.label.id]) <= WHOSE:
             ask = _ask(one, wrong[one.label.id], True, room)
             cures += changed_over(one.label, partners[one.label.id], ask, scene)
@@ -118,6 +131,35 @@ def _cures_on(
         if cure is not None:
             cures.append(cure)
     return cures
+
+
+def _rows_to_change(
+    board: Board, side: Side, evidence: Sequence[Evidence], wrong: Mapping[str, Sequence[Finding]], limits: Limits
+) -> list[Sequence[Together]]:
+    """Labels along rows of pins that are to change together, where that is all that is wrong with them."""
+    if not any(_names(some) & ROWS for some in wrong.values()):
+        return []
+    on_board = [one.label for one in evidence if not one.far_off_board]
+    return [
+        changes for told_of, changes in along_pins(board.components, on_board, side, limits)
+        if changes and _names(wrong.get(told_of, ())) & ROWS and not any(
+            label.drawn_as == "knocked out" or _names(wrong.get(label.id, ())) - ROWS for label in changes[0].labels
+        )
+    ]
+
+
+def _along_rows(groups: Sequence[Sequence[Together]], evidence: Sequence[Evidence], scene: Scene) -> list[Cure]:
+    of = {one.label.id: one for one in evidence}
+    cures: list[Cure] = []
+    for changes in groups:
+        asks = {label.id: _ask(of[label.id], (), True, scene.room) for label in changes[0].labels}
+        cures += next((found for change in changes if (found := moved_together(change, asks, scene))), [])
+    return cures
+
+
+def _is_about_pins(label: Label, names: frozenset[str], scene: Scene) -> bool:
+    """Whether all that is wrong is at which pins labels stand, so that no other change of this one helps."""
+    return names <= ROWS and (not names & WHOSE or reference_said(label) not in scene.parts.references)
 
 
 def _names(findings: Sequence[Finding]) -> frozenset[str]:

@@ -215,9 +215,10 @@ def _where_it_stands(limits: Limits) -> Margins:
     return Margins(limits.gap.doubtful or limits.pitch_mm, 0.5, 0.0)
 
 
-def stays(label: Label, change: Change, ask: Ask, scene: Scene) -> bool:
-    """Whether a changed label meets nothing where its boxes are."""
-    room, boxes, gap, margins = scene.room, change.boxes, _gap(scene), _where_it_stands(scene.limits)
+def stays(label: Label, change: Change, ask: Ask, scene: Scene, margins: Margins | None = None) -> bool:
+    """Whether a changed label meets nothing where its boxes are; margins are those of one that only grows."""
+    room, boxes, gap = scene.room, change.boxes, _gap(scene)
+    margins = _where_it_stands(scene.limits) if margins is None else margins
     if is_taken(room.all_taken, boxes, 0.0) or is_taken(room.drawn, boxes, margins.drawn_mm):
         return False
     others = scene.standing.others(label, _grown(around(boxes), gap), margins)

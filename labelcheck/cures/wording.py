@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from labelcheck.cures.along_pins import ROWS
 from labelcheck.cures.cure import THE_EDGE, Cure
 from labelcheck.cures.curing import WHOSE, asks_for_cure
 from labelcheck.judging import Finding
@@ -19,20 +20,29 @@ def with_cures(
 
     Where a reference belongs is told even where there is no room for it.
     """
-    sentences = {cure.label: told(cure, labels) for cure in cures}
-    no_place = {cure.label for cure in cures if not cure.found}
+    of = {cure.label: cure for cure in cures}
     return tuple(
-        replace(finding, advice=sentences[finding.label])
-        if finding.label in sentences and asks_for_cure(finding)
-        and not (finding.analyser in WHOSE and finding.label in no_place)
-        else finding
+        replace(finding, advice=told(of[finding.label], labels, of))
+        if finding.label in of and asks_for_cure(finding) and _is_of(of[finding.label], finding) else finding
         for finding in findings
     )
 
 
-def told(cure: Cure, labels: Mapping[str, Label]) -> str:
-    """What to do, for a person: `Make it 1.17 mm high and move it 0.8 mm left and 0.3 mm up.`"""
+def _is_of(cure: Cure, finding: Finding) -> bool:
+    """Whether a cure of the finding's label says what to do about the finding."""
+    if finding.analyser in ROWS and not (finding.analyser in WHOSE and cure.found):
+        return cure.together != ()
+    return cure.found or finding.analyser not in WHOSE
+
+
+def told(cure: Cure, labels: Mapping[str, Label], cures: Mapping[str, Cure]) -> str:
+    """What to do, for a person: `Make it 1.17 mm high and move it 0.8 mm left and 0.3 mm up.`
+
+    `cures` are those of all labels, for some of them change together.
+    """
     label = labels[cure.label]
+    if cure.together:
+        return _along_pins(cure, labels, [cures[one] for one in cure.together])
     if cure.cleared_by is not None:
         return f"It is clear once {labels[cure.cleared_by].called()} is changed as advised there."
     if cure.over_with is not None:
@@ -45,6 +55,28 @@ def told(cure: Cure, labels: Mapping[str, Label]) -> str:
         parts.append(f"move it {way(cure.shift_mm, label.side)}")
     where = "" if not cure.moved else ", the nearest free place"
     return _sentence(parts, where)
+
+
+def _along_pins(cure: Cure, labels: Mapping[str, Label], row: Sequence[Cure]) -> str:
+    """Which labels of a row of pins go which way, and to which pins."""
+    how = way(cure.shift_mm, labels[cure.label].side)
+    if cure.at_pin is None:
+        all_of_it = "it" if len(row) == 1 else f"all {len(row)} labels of the row"
+        return f"Move {all_of_it} {how}, nearer to the pins of their own row."
+    first, *others = sorted(row, key=lambda one: one.label != cure.label)
+    if cure.over_with is not None:
+        other = labels[cure.over_with].called()
+        return f"Change it over with {other}: move it {how}, to pin {cure.at_pin}, and {other} the same way back."
+    if len(row) > 2 and all(one.shift_mm == cure.shift_mm for one in row):
+        lead = labels[cure.label].called()
+        return f"Move these {len(row)} labels {how}, each to its own pin: {lead} to pin {cure.at_pin}."
+    moves = [f"Move it {how}, to pin {first.at_pin}"] + [
+        f"{labels[one.label].called()} {way(one.shift_mm, labels[one.label].side)}, to pin {one.at_pin}"
+        for one in others[: MOST_NAMED - 1]
+    ]
+    left = len(row) - len(moves)
+    moves += [f"{left} more to the pins that they name"] if left else []
+    return f"{'; '.join(moves)}."
 
 
 def way(shift_mm: tuple[float, float], side: Side) -> str:

@@ -28,6 +28,24 @@ class Confusion:
     misplaced: tuple[Misplaced, ...]
     shift: int | None
     """By how many pins all of them are off, the same way; None where they are not off alike."""
+    pins: tuple[Pin, ...]
+    """Of the row, from one end to the other."""
+
+    def right_pins(self) -> tuple[Pin, ...]:
+        """The pin at which each of the misplaced labels belongs, no pin twice where the names allow it.
+
+        Of several of one name that nearest to where the label stands, and one where a misplaced label stands first.
+        """
+        place = {id(pin): at for at, pin in enumerate(self.pins)}
+        if self.shift is not None:
+            return tuple(self.pins[place[id(one.named.pin)] + self.shift] for one in self.misplaced)
+        left = {id(one.named.pin) for one in self.misplaced}
+        found: list[Pin] = []
+        for one in self.misplaced:
+            free = [pin for pin in one.right if pin not in found] or list(one.right)
+            at = place[id(one.named.pin)]
+            found.append(min(free, key=lambda pin: (id(pin) not in left, abs(place[id(pin)] - at))))
+        return tuple(found)
 
 
 def confusions(rows: Sequence[PinRow]) -> tuple[Confusion, ...]:
@@ -44,7 +62,7 @@ def confusions(rows: Sequence[PinRow]) -> tuple[Confusion, ...]:
         wrong = [one for one in wrong if one.named.label.text not in right]
         # A lone letter beside a part of two pins may well mean something else than its net.
         if len(wrong) > 1 or (wrong and right and len(row.pins) > 2):
-            found.append(Confusion(row.component, tuple(wrong), _shift(wrong, row)))
+            found.append(Confusion(row.component, tuple(wrong), _shift(wrong, row), row.pins))
     return tuple(found)
 
 

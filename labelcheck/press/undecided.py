@@ -53,6 +53,10 @@ class Between:
     """Names of pins midway between two rows of pins, and the row whose nets they say."""
 
     named: tuple[NamedPin, ...]
+    row: tuple[NamedPin, ...]
+    """All labels of the own row, also those that say no net."""
+    there: tuple[NamedPin, ...]
+    """The same labels, with the pins of the other row."""
     other: Component
     farther_mm: float
     """How much farther the other row is from the label of which that is said."""
@@ -188,7 +192,9 @@ def names_between(rows: Sequence[PinRow], alike_mm: float) -> list[Between]:
             ]
             if sure:
                 most = max(farther[label] for label in sure)
-                found.append(Between(tuple(own[label] for label in sure), other.component, most))
+                named = tuple(own[label] for label in sure)
+                there = tuple(beside[label] for label in own)
+                found.append(Between(named, row.named, there, other.component, most))
     return found
 
 

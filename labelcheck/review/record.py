@@ -152,6 +152,8 @@ def _cure(cure: Cure) -> Entry:
         "in_the_way": list(cure.in_the_way),
         "looked_mm": _length(cure.looked_mm),
         "cleared_by": cure.cleared_by,
+        "together": list(cure.together),
+        "at_pin": None if cure.at_pin is None else _text(cure.at_pin),
     }
 
 

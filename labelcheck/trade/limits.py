@@ -55,6 +55,11 @@ class Limit:
     stated: tuple[tuple[str, str], ...] = ()
     """Bounds that the limits file states, and where: `("doubtful", "labelcheck.toml:12")`."""
 
+    @property
+    def bounds(self) -> tuple[float, ...]:
+        """Those that there are, the worst first."""
+        return tuple(one for one in (self.unreadable, self.doubtful, self.note) if one is not None)
+
     def source_of(self, bound: str) -> str:
         """Where one of the bounds comes from: the limits file where that states it."""
         return dict(self.stated).get(bound, self.source)

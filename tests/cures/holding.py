@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from labelcheck.board.fab_set import FabSet
 from labelcheck.checking import Checked
+from labelcheck.cures.along_pins import ROWS
 from labelcheck.cures.cure import Cure
 from labelcheck.cures.curing import asks_for_cure
 from labelcheck.judging import Finding
@@ -58,7 +59,9 @@ def _failure(
     there = [one for one in after if one.side is label.side and _share(one.box_mm, box) > SAME_SHARE]
     if not there:
         return "lost: no label is found at its new place"
-    cured = {finding.analyser for finding in wrong}
+    cured = {finding.analyser for finding in wrong} | (ROWS if cure.together else frozenset())
+    if cure.together and all(one.text != label.text for one in there):
+        return f"lost: {there[0].called()} is read at its new place"
     ids = {one.id for one in there}
     for finding in findings:
         if finding.label in ids and finding.analyser in cured:

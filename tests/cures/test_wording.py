@@ -21,7 +21,9 @@ def a_label(number: str = "T1", drawn_as: str = "strokes") -> Label:
 
 
 def said(drawn_as: str = "strokes", **changes: object) -> str:
-    return told(Cure("T1", **{"box_mm": BOX, **changes}), {"T1": a_label(drawn_as=drawn_as), "T2": a_label("T2")})
+    return told(
+        Cure("T1", **{"box_mm": BOX, **changes}), {"T1": a_label(drawn_as=drawn_as), "T2": a_label("T2")}, {}
+    )
 
 
 @pytest.mark.parametrize(

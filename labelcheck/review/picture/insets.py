@@ -60,6 +60,8 @@ class Inset:
     label: Label
     cure: Cure | None = None
     """What is advised for the label, shown as its dashed outline."""
+    beside: tuple[Cure, ...] = ()
+    """Those of the labels that change together with it."""
 
 
 def choose_insets(groups: Sequence[FindingGroup], labels: Mapping[str, Label], most: int) -> tuple[Inset, ...]:
@@ -99,7 +101,12 @@ def draw_inset(canvas: Canvas, tile: Pixels, inset: Inset, parts: SideParts, loo
 def _draw_ghost(canvas: Canvas, at: tuple[int, int], inset: Inset, view: View) -> bool:
     """Where the cure puts the label; False where that is nowhere else or not to be seen."""
     ghost = ghost_of(inset.label, inset.cure)
-    return ghost is not None and draw_ghost(canvas, at, ghost, view)
+    if ghost is None:
+        return False
+    for other in inset.beside:
+        if other.box_mm is not None:
+            draw_ghost(canvas, at, other.box_mm, view)
+    return draw_ghost(canvas, at, ghost, view)
 
 
 @dataclass(frozen=True, slots=True)

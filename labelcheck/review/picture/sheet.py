@@ -104,6 +104,14 @@ def draw_side(review: Review, board: Board, side: Side, unit: Unit = "mm") -> Im
     return draw_sheet(review, board, side, unit).image
 
 
+def _with_cures(inset: Inset, review: Review) -> Inset:
+    """An inset with what is advised for its label, and for those that change together with it."""
+    cure = review.cure_of(inset.label.id)
+    others = () if cure is None else tuple(one for one in cure.together if one != cure.label)
+    beside = [review.cure_of(other) for other in others]
+    return replace(inset, cure=cure, beside=tuple(one for one in beside if one is not None))
+
+
 def draw_sheet(review: Review, board: Board, side: Side, unit: Unit = "mm") -> Sheet:
     """The marked-up picture of one side, at most 4000 pixels wide and high, with a palette of 256 colours.
 
@@ -117,9 +125,7 @@ def draw_sheet(review: Review, board: Board, side: Side, unit: Unit = "mm") -> S
     groups = [group for group in every if group.worst.side is side and not group.accepted]
     notices = [*_notices(review, board, side), *_accepted_notice(accepted, labels)]
     key = key_of(groups, notices, unit)
-    insets = tuple(
-        replace(inset, cure=review.cure_of(inset.label.id)) for inset in choose_insets(groups, labels, _MOST_INSETS)
-    )
+    insets = tuple(_with_cures(inset, review) for inset in choose_insets(groups, labels, _MOST_INSETS))
     plan = _plan(board, side, findings, key, insets)
     palette = palette_of(materials_of(board.appearance))
     canvas = Canvas(plan.width, plan.height, palette, PAPER)
