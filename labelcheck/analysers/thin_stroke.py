@@ -1,6 +1,9 @@
 """Are the strokes wide enough for the legend process to print them?"""
 
+from dataclasses import replace
+
 from labelcheck.judging import Analyser, Measurement, Severity
+from labelcheck.labels.label import Label
 from labelcheck.press.evidence import Evidence
 from labelcheck.trade.limits import Limits
 from labelcheck.trade.units import format_length
@@ -9,16 +12,17 @@ from labelcheck.trade.units import format_length
 def measure(evidence: Evidence, limits: Limits) -> Measurement:
     """Stroke width of the label: the pen where it is drawn with one, else measured on its ink.
 
-    The thinnest place of a filled letter may be a hairline between sound strokes, so that it counts as one
-    step less than a stroke that is thin all along.
+    The thinnest place of a filled or painted letter may be a hairline between sound strokes, or where the arms of a
+    K meet its stem: it counts as one step less than a stroke that is thin all along.
     """
     label, limit = evidence.label, limits.stroke
     typical, least = label.stroke_typical_mm, label.stroke_least_mm
-    sound_but_for_hairlines = label.drawn_as != "strokes" and not _too_thin(typical, limits)
+    filled = label.drawn_as != "strokes" or _is_painted(label)
+    sound_but_for_hairlines = filled and not _too_thin(typical, limits)
     wanted = limit.doubtful if limit.doubtful is not None else typical
     return Measurement(
-        value=least if label.drawn_as == "strokes" or sound_but_for_hairlines else typical,
-        limit=limit,
+        value=typical if filled and not sound_but_for_hairlines else least,
+        limit=replace(limit, doubtful=limit.unreadable) if sound_but_for_hairlines else limit,
         box_mm=label.box_mm,
         said=(
             f"has places only {format_length(least)} wide"
@@ -29,6 +33,11 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement:
         advice=f"Draw it with a pen of {format_length(wanted)} or wider.",
         at_worst=Severity.DOUBTFUL if sound_but_for_hairlines else Severity.UNREADABLE,
     )
+
+
+def _is_painted(label: Label) -> bool:
+    """Whether scan lines side by side paint its characters, so that no pen is the width of their strokes."""
+    return bool(label.marks) and all(mark.pen_mm is None for mark in label.marks)
 
 
 def _too_thin(width_mm: float, limits: Limits) -> bool:

@@ -1,5 +1,7 @@
 """Are the strokes wide enough? Bounds: 0.10 and 0.15 mm, photo-imaged, common practice, no source."""
 
+from dataclasses import replace
+
 import pytest
 
 from labelcheck.trade.limits import Process, limits_for
@@ -21,6 +23,18 @@ def test_one_thin_pen_among_thick_ones_counts_in_full(judged) -> None:
 def test_hairlines_of_a_filled_letter_are_doubtful_at_most(judged) -> None:
     finding = judged("thin-stroke", stroke_least_mm=0.05, stroke_typical_mm=0.2, drawn_as="regions")
     assert finding.severity == "doubtful"
+
+
+def test_where_arms_meet_a_stem_a_filled_letter_may_be_thinner_than_its_strokes(judged) -> None:
+    """The k of a common sans serif face, 2 mm high: strokes of 0.25 mm, 0.12 mm where its arms meet the stem."""
+    assert judged("thin-stroke", stroke_least_mm=0.12, stroke_typical_mm=0.25, drawn_as="regions") is None
+
+
+def test_scan_lines_paint_letters_with_hairlines_too(judged, label) -> None:
+    painted = tuple(replace(mark, pen_mm=None) for mark in label.marks)
+    sizes = {"marks": painted, "drawn_as": "strokes", "stroke_typical_mm": 0.2}
+    assert judged("thin-stroke", stroke_least_mm=0.12, **sizes) is None
+    assert judged("thin-stroke", stroke_least_mm=0.08, **sizes).severity == "doubtful"
 
 
 def test_a_filled_letter_thin_all_along_is_unreadable(judged) -> None:
