@@ -33,7 +33,7 @@ from labelcheck.press.scene import evidence_on
 from labelcheck.review.accepting import Outcome, accepted_elsewhere, idle_acceptances, with_acceptances
 from labelcheck.review.contents import FileEntry, LabelState, NotApplied, Review
 from labelcheck.review.grouping import numbered_as_told
-from labelcheck.review.idle import idle_statements
+from labelcheck.review.idle import idle_statements, of_no_board
 from labelcheck.review.limits_told import acceptance_entries, limit_entries
 from labelcheck.review.silence import silent_legends
 from labelcheck.review.weights import weighed
@@ -97,6 +97,7 @@ def check_set(fab_set: FabSet, limits: Limits, now: datetime) -> Checked:
     unused = idle_acceptances(findings, told, limits.accepted, outcome.not_asked)
     idle = idle_statements(limits, list(outcome.labels.values()), board.components, unused)
     told += tuple(one.remark() for one in idle if one.of_board)
+    idle += of_no_board(for_all, fab_set.name, told)
     silent, nothing_checked = silent_legends(board, on_board, _ink(readings))
     review = Review(
         set_name=fab_set.name,

@@ -1,12 +1,18 @@
 """The limits file of a fab set: beside it, in a folder above, or where the command line says."""
 
+import os
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
-from labelcheck.board.opening import LIMITS_FILE
+from labelcheck.board.opening import LIMITS_FILE, OWN_FOLDERS
 from labelcheck.formats.limits_file.reading import BYTES_AT_MOST, read_limits_file
 from labelcheck.trade.errors import WrongArguments
 from labelcheck.trade.in_force import NOTHING_ASKED, Asked, limits_in_force
 from labelcheck.trade.limits import Limits
+
+_NAMES_AT_MOST = 5000
+"""Where more stands beside a limits file it is no folder of boards, and no name in it can be called wrong."""
 
 
 def limits_of_set(path: Path, named: Path | None = None, asked: Asked = NOTHING_ASKED) -> Limits:
@@ -17,7 +23,8 @@ def limits_of_set(path: Path, named: Path | None = None, asked: Asked = NOTHING_
     file = named if named is not None else limits_file_of(path)
     if file is None:
         return limits_in_force(None, asked)
-    return limits_in_force(read_limits_file(file.name, str(file), bytes_of(file)), asked)
+    limits = limits_in_force(read_limits_file(file.name, str(file), bytes_of(file)), asked)
+    return replace(limits, boards_beside=_boards_beside(path, file)) if limits.boards_named() else limits
 
 
 def limits_file_of(path: Path) -> Path | None:
@@ -36,6 +43,35 @@ def new_limits_file_for(path: Path) -> Path:
     if _is_file(whole) and whole.suffix.lower() != ".zip":
         whole = whole.parent
     return whole.parent / LIMITS_FILE
+
+
+def _boards_beside(path: Path, file: Path) -> tuple[str, ...] | None:
+    """Names that a board may have in the folder of the set, and up to two folders below that of the limits file."""
+    names: set[str] = set()
+    for folder, depth in ((path.resolve().parent, 1), (file.resolve().parent, 2)):
+        for name in _names_in(folder, depth):
+            names.add(name)
+            if len(names) > _NAMES_AT_MOST:
+                return None
+    return tuple(sorted(names))
+
+
+def _names_in(folder: Path, depth: int) -> Iterator[str]:
+    """Folders, and zips without their ending."""
+    try:
+        with os.scandir(folder) as entries:
+            found = [(entry.name, entry.is_dir(follow_symlinks=False)) for entry in entries]
+    except OSError:  # a folder that may not be looked into tells no names
+        return
+    for name, is_folder in found:
+        if name.endswith(OWN_FOLDERS):
+            continue
+        if is_folder:
+            yield name
+            if depth > 1 and not name.startswith("."):
+                yield from _names_in(folder / name, depth - 1)
+        elif name.lower().endswith(".zip"):
+            yield name[:-4]
 
 
 def _is_file(path: Path) -> bool:

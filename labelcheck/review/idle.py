@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from difflib import get_close_matches
 
 from labelcheck.board.components import Component
 from labelcheck.labels.label import Label
@@ -10,7 +11,8 @@ from labelcheck.review.weights import is_meant
 from labelcheck.review.wording import listed
 from labelcheck.trade.idle import IdleStatement
 from labelcheck.trade.limits import Limits
-from labelcheck.trade.stated import Acceptance, StatedBody, StatedWeight
+from labelcheck.trade.places import Remark
+from labelcheck.trade.stated import Acceptance, StatedBody, StatedWeight, fits
 
 
 def idle_statements(
@@ -42,6 +44,31 @@ def idle_statements(
         for one in acceptances
     ]
     return tuple(sorted(set(idle), key=lambda one: (one.line or 0, one.what)))
+
+
+def of_no_board(limits: Limits, set_name: str, told: Sequence[Remark] = ()) -> tuple[IdleStatement, ...]:
+    """Tables for a board whose name neither this set has nor anything beside it: a name mistyped is used nowhere.
+
+    `limits` are those for all boards. Each name once; not where one of its lines is told of already.
+    """
+    if limits.file is None or limits.boards_beside is None:
+        return ()
+    here = {set_name, *limits.boards_beside}
+    lines: dict[str, list[int]] = {}
+    for pattern, line in limits.boards_named():
+        lines.setdefault(pattern, []).append(line or 0)
+    told_of = {remark.line for remark in told if remark.file == limits.file.name}
+    idle = []
+    for pattern, its in lines.items():
+        # A folder or zip of several boards gives each a name that begins with its own.
+        known = any(fits(pattern, name) or pattern.startswith(f"{name}.") for name in here)
+        if known or not told_of.isdisjoint(its):
+            continue
+        tables = "this table was" if len(its) == 1 else f"this table and {len(its) - 1} more like it were"
+        what = f'No board here is named "{pattern}": {tables} not used.'
+        near = get_close_matches(pattern, sorted(here), n=1)
+        idle.append(IdleStatement(limits.file.name, min(its), what, False, of_no_board=True, meant="".join(near)))
+    return tuple(sorted(idle, key=lambda one: one.line or 0))
 
 
 def _idle_weight(weight: StatedWeight, labels: Sequence[Label]) -> str | None:

@@ -135,6 +135,8 @@ class Limits:
     """The limits file that was read, None where there was none."""
     remarks: tuple[Remark, ...] = ()
     """What was met while the limits file was read."""
+    boards_beside: tuple[str, ...] | None = None
+    """Names that boards near the limits file or the set may have; None where nothing asks for them."""
 
     def pen_for(self, height_mm: float) -> float:
         """Pen to draw characters of a height with: heavy enough to print, in proportion otherwise."""
@@ -148,6 +150,12 @@ class Limits:
         """Those that say where ink does not stay."""
         return tuple(one for name in names_of_limits() if isinstance(one := getattr(self, name), Distance))
 
+    def boards_named(self) -> tuple[tuple[str, int | None], ...]:
+        """Every pattern for the name of a board with the line of each table that it restricts."""
+        stated: list[StatedWeight | MustCarry | Acceptance | StatedBody]
+        stated = [*self.weights, *self.must_carry, *self.accepted, *self.bodies]
+        return tuple((one.board, one.line) for one in stated if one.board is not None)
+
     def on_board(self, set_name: str) -> "Limits":
         """The same, with only those statements that are about the board of this name."""
         return replace(
@@ -156,6 +164,7 @@ class Limits:
             must_carry=tuple(one for one in self.must_carry if fits(one.board, set_name)),
             accepted=tuple(one for one in self.accepted if fits(one.board, set_name)),
             bodies=tuple(one for one in self.bodies if fits(one.board, set_name)),
+            boards_beside=None,
         )
 
 

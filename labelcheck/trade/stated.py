@@ -58,6 +58,8 @@ class MustCarry:
     because: str | None
     board: str | None
     source: str
+    line: int | None = field(default=None, compare=False)
+    """Of the limits file; the same statement on another line is the same."""
 
 
 @dataclass(frozen=True, slots=True)

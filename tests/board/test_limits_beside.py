@@ -68,3 +68,16 @@ def test_a_file_that_is_not_there(place: Path, tmp_path: Path) -> None:
         limits_of_set(place, tmp_path / "none.toml")
     with pytest.raises(WrongArguments, match="This is a folder"):
         bytes_of(tmp_path)
+
+
+def test_names_of_boards_near_a_limits_file_are_known_where_it_asks_for_them(tmp_path: Path) -> None:
+    place = tmp_path / "exports" / "crossing"
+    for folder in (place, tmp_path / "old" / "siding", tmp_path / "crossing.review", tmp_path / "a" / "b" / "c"):
+        folder.mkdir(parents=True)
+    (tmp_path / "signal-head.zip").write_bytes(b"")
+    file = tmp_path / "labelcheck.toml"
+    file.write_text('[[labels]]\ntext = "R1"\nmatters = "not"\n')
+    assert limits_of_set(place).boards_beside is None
+    file.write_text('[[labels]]\ntext = "R1"\nmatters = "not"\nboard = "siding"\n')
+    assert limits_of_set(place).boards_beside == ("a", "b", "crossing", "exports", "old", "siding", "signal-head")
+    assert limits_of_set(place).on_board("crossing").boards_beside is None

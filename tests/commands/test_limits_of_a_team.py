@@ -308,3 +308,17 @@ def test_a_record_of_another_board(place: Path, capsys: pytest.CaptureFixture[st
     assert main(["verify", str(two), str(place.parent / "all.json")]) == 2
     assert "There is no record of two in it" in capsys.readouterr().err
     assert main(["verify", str(place.parent / "none"), str(place.parent / "all.json")]) == 3
+
+
+def test_a_board_of_the_limits_file_that_there_is_not_is_told(
+    place: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # Mistyped, the table is used nowhere: the board would be released without the label that it must carry.
+    (place.parent / "labelcheck.toml").write_text('[[must-carry]]\ntext = "REV ?"\nboard = "crosing"\n')
+    remarks = checked(place)["remarks"]
+    told = 'No board here is named "crosing": this table was not used. Did you mean "crossing"?'
+    assert {"file": "labelcheck.toml", "line": 1, "message": told} in remarks
+    other = write(place.parent / "siding", a_set(SMALL))
+    capsys.readouterr()
+    main(["check", "--quiet", str(place), str(other)])
+    assert capsys.readouterr().err.count(told) == 1

@@ -6,9 +6,10 @@ import pytest
 
 from labelcheck.board.components import Component
 from labelcheck.labels.label import Label
-from labelcheck.review.idle import idle_statements
+from labelcheck.review.idle import idle_statements, of_no_board
 from labelcheck.trade.idle import idle_on_all
 from labelcheck.trade.limits import Limits, LimitsFileBytes, limits_for
+from labelcheck.trade.places import Remark
 from labelcheck.trade.sides import Side
 from labelcheck.trade.stated import StatedBody, StatedWeight, Weight
 
@@ -66,3 +67,38 @@ def test_of_several_boards_only_what_fits_none_is_told(labels: tuple[Label, ...]
     assert [one.what for one in idle_on_all([here, there])] == ['no label reads "NOSUCH"']
     (remark,) = [one.remark_of_many(2) for one in idle_on_all([here, there])]
     assert str(remark).startswith('labelcheck.toml:3: On these 2 boards no label')
+
+
+def for_boards(*patterns: str, beside: tuple[str, ...] | None = ("turnout-driver", "signal-head")) -> Limits:
+    weights = [replace(weight("R1"), board=pattern, line=number) for number, pattern in enumerate(patterns, start=1)]
+    return replace(limits_with(*weights), boards_beside=beside)
+
+
+@pytest.mark.parametrize(
+    ("pattern", "told_of"),
+    [
+        ("turnout-driver", None), ("signal*", None), ("turnout-drive?", None), ("signal-head.left", None),
+        ("turnout-drivr", 'this table was not used. Did you mean "turnout-driver"?'),
+        ("Signal-Head*", 'this table was not used. Did you mean "signal-head"?'),
+        ("zz", "this table was not used. Correct it or take it out."),
+    ],
+)  # fmt: skip
+def test_a_table_for_a_board_that_is_not_there_is_told(pattern: str, told_of: str | None) -> None:
+    found = of_no_board(for_boards(pattern), "turnout-driver")
+    said = [str(one.remark()) for one in found]
+    expected = [] if told_of is None else [f'labelcheck.toml:1: No board here is named "{pattern}": {told_of}']
+    assert said == expected == [str(one.remark_of_many(3)) for one in found]
+
+
+def test_a_name_of_no_board_is_told_once_and_not_beside_a_better_remark() -> None:
+    limits = for_boards("zz", "zz", "signal-head")
+    (one,) = of_no_board(limits, "turnout-driver")
+    assert str(one.remark()).endswith("this table and 1 more like it were not used. Correct it or take it out.")
+    assert of_no_board(limits, "turnout-driver", [Remark("labelcheck.toml", 2, "renamed?")]) == ()
+    assert of_no_board(for_boards("zz", beside=None), "turnout-driver") == ()
+
+
+def test_a_board_of_the_run_has_its_name_wherever_it_stands() -> None:
+    limits = for_boards("far-away", "zz", beside=("turnout-driver",))
+    boards = [of_no_board(limits, name) for name in ("turnout-driver", "far-away")]
+    assert [one.line for one in idle_on_all(boards)] == [2]

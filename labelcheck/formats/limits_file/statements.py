@@ -62,7 +62,7 @@ def read_must_carry(top: Table) -> tuple[MustCarry, ...]:
         because, board = table.text("because"), table.text("board")
         table.finish()
         if text is not None:
-            found.append(MustCarry(text, side, height, because, board, table.source()))
+            found.append(MustCarry(text, side, height, because, board, table.source(), table.own_line()))
     return tuple(found)
 
 
