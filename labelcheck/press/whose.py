@@ -16,6 +16,7 @@ from shapely.geometry import Point, box
 from labelcheck.board.bodies.packages import package_named
 from labelcheck.board.components import Component, Pin
 from labelcheck.labels.label import Box, Label
+from labelcheck.press.company import main_directions
 from labelcheck.trade.shapes import Floats
 from labelcheck.trade.sides import Side
 
@@ -207,7 +208,7 @@ def references_drawn(labels: Sequence[Label]) -> set[str]:
 def unnamed_parts(components: Sequence[Component], labels: Sequence[Label], side: Side) -> list[str]:
     """References of the parts of a side that no label names, in order; none where the side names few of its parts.
 
-    Neither where a label near the part was not read surely: it may be the name.
+    Neither where a label near the part was not read surely, or reads upside down: it may be the name.
     """
     named = references_on(labels, components, side)
     drawn = references_drawn(labels)
@@ -218,12 +219,16 @@ def unnamed_parts(components: Sequence[Component], labels: Sequence[Label], side
     ]
     if len(parts) < LEAST_PARTS or len(named) < NAMED_SHARE * len(parts):
         return []
-    unsure = [label.box_mm for label in labels if label.text is None or label.text_confidence < SURE]
+    main = main_directions(labels)
+    unsure = [
+        label.box_mm for label in labels
+        # `L6` upside down is `97`.
+        if label.text is None or label.text_confidence < SURE or round(label.turned_deg / 90) % 4 * 90 not in main
+    ]
     left = [one for one in parts if str(one.reference).upper() not in drawn]
-    boxes = [box_of(one) for one in left]
     found = []
-    for one, own in zip(left, boxes, strict=True):
-        near = own is not None and bool(unsure) and distances(np.array([own]), np.array(unsure)).min() <= NEAR_MM
-        if not near:
+    for one in left:
+        own = box_of(one)
+        if own is None or not unsure or distances(np.array([own]), np.array(unsure)).min() > NEAR_MM:
             found.append(str(one.reference))
     return found

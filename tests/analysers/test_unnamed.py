@@ -1,5 +1,7 @@
 """The questions "unnamed-part" and "unnamed-pin": lists of what a board that names its parts and pins left out."""
 
+from dataclasses import replace
+
 from labelcheck.judging import Severity
 
 from .board_made import asked, chip, header, label_at, names_along
@@ -51,3 +53,11 @@ def test_unconnected_pins_numbers_and_rows_without_names_are_left_alone() -> Non
 def test_a_neighbour_of_the_same_net_names_both() -> None:
     nets = ("GND", "GND", "+5V", "SDA", "SCL")
     assert asked("unnamed-pin", [header("J1", nets)], names_along(("GND", None, "5V", "SDA", "SCL"))) == ()
+
+
+def test_text_upside_down_may_be_the_reference_the_other_way_up() -> None:
+    parts = [chip(f"L{number}", (8.0 * number, 0.0)) for number in range(1, 7)]
+    labels = [label_at(f"L{number}", 8.0 * number, 1.5) for number in range(1, 6)]
+    beside = label_at("97", 48.0, 1.5)
+    assert len(asked("unnamed-part", parts, [*labels, beside])) == 1
+    assert asked("unnamed-part", parts, [*labels, replace(beside, turned_deg=180.0)]) == ()
