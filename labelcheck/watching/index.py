@@ -4,11 +4,14 @@ import html
 import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from urllib.parse import quote
 
 from labelcheck.review.wording import counted, printable
-from labelcheck.review.writing import PAGE, PICTURES
+from labelcheck.review.writing import PAGE, PICTURES, write_record
+from labelcheck.trade.errors import UnwritableResult
+from labelcheck.watching.messages import BoardTold
 
 INDEX = "index.html"
 INDEX_FOLDER = "index.review"
@@ -78,6 +81,31 @@ def index_page(title: str, rows: Iterable[Row], at: Path) -> str:
         f"<title>{_text(title)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n"
         f"<main>\n<h1>{_text(title)}</h1>\n{counts}\n{told}\n</main>\n{_REFRESHING}</body>\n</html>\n"
     )
+
+
+def row_of(board: BoardTold) -> Row:
+    """The row of a board that was checked."""
+    told = f"{board.words} ({board.tally})"
+    return Row(board.name, board.folder, board.verdict, told, board.checked_at, board.fingerprint)
+
+
+def row_of_trouble(path: Path, trouble: str, now: datetime) -> Row:
+    """The row of a set that could not be checked."""
+    return Row(path.name, None, None, trouble, now.strftime("%Y-%m-%dT%H:%M:%SZ"))
+
+
+def write_index(folder: Path, page: str, sets: Iterable[Path], with_parents: bool) -> str | None:
+    """Put the page into its folder, whole and outside of all sets; a sentence where that cannot be done."""
+    if any(place in folder.parents for place in sets):
+        return f"{folder}: this lies inside a fab set. Choose a folder outside of it with --out."
+    try:
+        folder.mkdir(parents=with_parents, exist_ok=True)
+        write_record(folder / INDEX, [page])
+    except UnwritableResult as error:
+        return str(error)
+    except OSError as error:
+        return f"{folder}: the index cannot be written ({error.strerror}). Choose a folder with --out."
+    return None
 
 
 def _article(row: Row, at: Path) -> str:

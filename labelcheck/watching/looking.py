@@ -78,6 +78,10 @@ class _Folder:
     folders: list["_Folder"] = field(default_factory=list)
     depth: int = 0
 
+    def is_empty(self) -> bool:
+        """Whether nothing lies in it, our own results apart."""
+        return not (self.files or self.others or self.folders)
+
 
 class _Named(Enum):
     """What a name alone tells."""
@@ -97,18 +101,24 @@ class Looker:
         self._left_alone = frozenset(map(str, left_alone))
         self._holds: dict[tuple[str, int, int, int], str] = {}
         self._names: dict[str, _Named] = {}
+        self._drive: int | None = None
+        """Of the system's numbers, that of the drive on which something lay here."""
 
     def look(self) -> Looked:
         """The sets that lie there now."""
         try:
-            if not stat.S_ISDIR(self.root.stat().st_mode):
-                return Looked(False, troubles=(f"{self.root}: This is no folder.",))
+            status = self.root.stat()
         except OSError:
             return Looked(False)
+        if not stat.S_ISDIR(status.st_mode):
+            return Looked(False, troubles=(f"{self.root}: This is no folder.",))
         known, self._holds = self._holds, {}
         names, self._names = self._names, {}
         troubles: list[str] = []
         tree = self._walk(troubles, known, names)
+        if tree.is_empty() and self._drive not in (None, status.st_dev):
+            return Looked(False)  # the bare place where a drive was
+        self._drive = self._drive if tree.is_empty() else status.st_dev
         places = sorted(self._places(tree, troubles), key=lambda place: place.path)
         is_set = len(places) == 1 and places[0].path == self.root
         return Looked(True, tuple(places), is_set, tuple(dict.fromkeys(troubles)))

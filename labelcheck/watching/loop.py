@@ -3,14 +3,12 @@
 import os
 import queue
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
 from labelcheck.review.wording import counted, printable, some_of
-from labelcheck.review.writing import write_record
-from labelcheck.trade.errors import UnwritableResult
 from labelcheck.trade.file_systems import ON_WINDOWS
 from labelcheck.trade.in_force import NOTHING_ASKED, Asked
 from labelcheck.trade.units import Unit
@@ -19,7 +17,7 @@ from labelcheck.watching.deciding import PATIENCE, Act, Decider, Decision, Patie
 from labelcheck.watching.folders import base_of, review_folders
 from labelcheck.watching.hearing import Ears
 from labelcheck.watching.hiring import Hired
-from labelcheck.watching.index import INDEX, INDEX_FOLDER, Row, index_page
+from labelcheck.watching.index import INDEX, INDEX_FOLDER, Row, index_page, row_of, row_of_trouble, write_index
 from labelcheck.watching.looking import Looked, Looker, Place
 from labelcheck.watching.messages import BoardTold, Came, Job, Result
 from labelcheck.watching.telling import board_lines
@@ -101,6 +99,8 @@ class Watch:
         self._verdicts: dict[Path, str] = {}
         """By review folder."""
         self._trouble_of: dict[Path, str] = {}
+        self._begun: set[Path] = set()
+        """Sets that a check was begun of."""
 
     def stop(self) -> None:
         """End the watch; may be called by a signal handler or another thread."""
@@ -296,13 +296,17 @@ class Watch:
             told = f"{names} {verb} cut short: the end of the file is missing. Export again."
             self._say(f"{_clock()}  {printable(decision.key.name)}  {told}")
         else:
+            self._begun.add(decision.key)
             self._hired.give(self._job(decision.key, root), time.monotonic())
 
     def _forget(self, key: Path) -> None:
         # Of a folder that is gone as a whole it is told once.
         there = any(root.looked is not None and root.looked.there for root in self._roots_above(key))
-        if there and (key in self._rows or key in self._trouble_of):
-            self._say(f"{_clock()}  {printable(key.name)}  The set is gone; its review stays.")
+        if there and key in self._begun:
+            stays = any(row.folder is not None for row in self._rows.get(key, ()))
+            rest = "its review stays" if stays else "it was not checked to the end"
+            self._say(f"{_clock()}  {printable(key.name)}  The set is gone; {rest}.")
+        self._begun.discard(key)
         self._rows.pop(key, None)
         self._trouble_of.pop(key, None)
         self._write_indexes()
@@ -319,9 +323,9 @@ class Watch:
         for board in told.boards:
             self._tell(board)
         self._tell_trouble_once(told.path, told.trouble)
-        rows = [_row(board) for board in told.boards]
+        rows = [row_of(board) for board in told.boards]
         if told.trouble is not None:
-            rows.append(_row_of_trouble(told.path, told.trouble))
+            rows.append(row_of_trouble(told.path, told.trouble, datetime.now(UTC)))
         self._rows[told.path] = tuple(rows)
         self._write_indexes()
 
@@ -357,36 +361,24 @@ class Watch:
         """The index of every drop folder, where it changed."""
         for root in self._roots.values():
             looked = root.looked
-            if looked is None or not looked.there or looked.is_set or (not root.places and not root.index):
+            if looked is None or not looked.there or looked.is_set:
                 continue
             out = self._out if self._out is None or len(self._roots) == 1 else self._out / root.path.name
             folder = base_of(root.path, looked.is_set, out) / INDEX_FOLDER
             rows = [row for path, told in self._rows.items() if path in root.places for row in told]
             page = index_page(f"Fab sets in {root.path.name}", rows, folder)
-            if page == root.index:
+            if page == root.index or (not root.places and not (folder / INDEX).exists()):
                 continue
-            trouble = None
-            try:
-                _refuse_inside_a_set(folder, root.places.values())
-                if out is None and not root.path.is_dir():
-                    continue  # moved away since it was looked at; it must not be made anew
-                folder.mkdir(parents=out is not None, exist_ok=True)
-                write_record(folder / INDEX, [page])
+            if out is None and not root.path.is_dir():
+                continue  # moved away since it was looked at; it must not be made anew
+            sets = [place.path for place in root.places.values() if place.is_folder]
+            trouble = write_index(folder, page, sets, with_parents=out is not None)
+            if trouble is None:
                 root.index = page
-            except UnwritableResult as error:
-                trouble = str(error)
-            except OSError as error:
-                trouble = f"{folder}: the index cannot be written ({error.strerror}). Choose a folder with --out."
             self._tell_trouble_once(folder, trouble)
 
     def _say(self, line: str) -> None:
         self._say_line(line)
-
-
-def _refuse_inside_a_set(folder: Path, places: Iterable[Place]) -> None:
-    for place in places:
-        if place.is_folder and place.path in folder.parents:
-            raise UnwritableResult(f"{folder}: this lies inside a fab set. Choose a folder outside of it with --out.")
 
 
 def _opening(root: Path, looked: Looked) -> str:
@@ -398,14 +390,3 @@ def _opening(root: Path, looked: Looked) -> str:
 
 def _clock() -> str:
     return datetime.now().strftime("%H:%M:%S")
-
-
-def _row(board: BoardTold) -> Row:
-    return Row(
-        board.name, board.folder, board.verdict, f"{board.words} ({board.tally})", board.checked_at, board.fingerprint
-    )
-
-
-def _row_of_trouble(path: Path, trouble: str) -> Row:
-    now = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-    return Row(path.name, None, None, trouble, now)

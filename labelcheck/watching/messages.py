@@ -73,7 +73,8 @@ class BoardTold:
     fingerprint: str
     came: Came
     changes: Changes | None
-    """Since the review before; None where there was none."""
+    """Since the review before, or of a review that another watch wrote, since what this one told; None where there
+    was none."""
 
 
 @dataclass(frozen=True, slots=True)

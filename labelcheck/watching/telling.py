@@ -18,7 +18,7 @@ _INDENT = " " * 10
 def board_lines(board: BoardTold, clock: str, unit: Unit) -> list[str]:
     """The line of one check, `clock` being the time of day, and what changed."""
     first = f"{clock}  {printable(board.name)}  {board.words} ({board.tally})"
-    if board.came is Came.CURRENT:
+    if board.came is Came.CURRENT and board.changes is None:
         return [f"{first}; its review is up to date"]
     if board.changes is None:
         return [first, f"{_INDENT}written: {printable(str(board.folder))}"]

@@ -1,6 +1,8 @@
 """Checks one set for a watch: nothing where its review is current, else the check, the files, and what changed."""
 
 import os
+import zlib
+from collections import OrderedDict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -15,6 +17,7 @@ from labelcheck.review.contents import Review
 from labelcheck.review.record import record_of
 from labelcheck.review.seen import Record, read_record, seen_in
 from labelcheck.review.verdict import tally, verdict_words
+from labelcheck.review.wording import counted
 from labelcheck.review.writing import RECORD, review_files, review_folder_for, write_files
 from labelcheck.trade.errors import LabelcheckError, UnreadableFile, UnreadableSet, UnwritableResult
 from labelcheck.trade.file_systems import one_place
@@ -37,6 +40,35 @@ class Surroundings:
     """What need not be worked out again."""
     gate: Gate = field(default_factory=Gate)
     """Closed while nobody has asked for what is worked out."""
+    told: "Told" = field(default_factory=lambda: Told())
+    """What the person was told before."""
+
+
+TOLD_AT_MOST = 200
+"""Reviews kept for comparing; a record of 400 labels takes 20 kB."""
+
+
+class Told:
+    """The records that were told last, by review folder: another watch may have written the one that lies there."""
+
+    def __init__(self) -> None:
+        self._packed: OrderedDict[Path, bytes] = OrderedDict()
+
+    def changes_to(self, folder: Path, record: bytes) -> Changes | None:
+        """What changed since this watch told of a review; None where it did not, or the set is the same."""
+        before = self._packed.get(folder)
+        if before is None:
+            return None
+        old, new = read_record(RECORD, zlib.decompress(before)), read_record(RECORD, record)
+        same = (old.fingerprint, old.limits) == (new.fingerprint, new.limits)
+        return None if same else changes_between(old, new)
+
+    def note(self, folder: Path, record: bytes) -> None:
+        """This record is told now."""
+        self._packed[folder] = zlib.compress(record, 1)
+        self._packed.move_to_end(folder)
+        if len(self._packed) > TOLD_AT_MOST:
+            self._packed.popitem(last=False)
 
 
 class _Changed(Exception):
@@ -139,7 +171,11 @@ def _board(task: _Task, folder: Path, surroundings: Surroundings) -> BoardTold:
     with alone_with(folder, lambda: gate.given_up):
         record = record_in(folder)
         if record is not None and is_current(folder, record, task.fab_set, limits):
-            return _told_of_record(folder, record)
+            if not gate.is_open:
+                return _told_of_record(folder, record, None)
+            changes = surroundings.told.changes_to(folder, record)
+            surroundings.told.note(folder, record)
+            return _told_of_record(folder, record, changes)
         with gate.breakable():
             checked = check_set(task.fab_set, limits, surroundings.now())
             review = checked.review.as_the_only_board() if job.alone else checked.review
@@ -156,6 +192,7 @@ def _board(task: _Task, folder: Path, surroundings: Surroundings) -> BoardTold:
             raise UnreadableSet(f"{job.path}: The set went away while it was checked. Nothing was written.")
         write_files(folder, contents, job.path)
         remove_abandoned(folder)
+    surroundings.told.note(folder, contents[RECORD])
     return _told_of_review(folder, review, changes)
 
 
@@ -183,19 +220,19 @@ def _told_of_review(folder: Path, review: Review, changes: Changes | None) -> Bo
     )
 
 
-def _told_of_record(folder: Path, record: bytes) -> BoardTold:
+def _told_of_record(folder: Path, record: bytes, changes: Changes | None) -> BoardTold:
     seen = read_record(RECORD, record)
     open_findings = [finding for finding in seen.findings if not finding.accepted]
     worst = {finding.label for finding in open_findings if finding.severity == "unreadable"}
-    count = len(open_findings)
     return BoardTold(
         name=seen.set_name,
         folder=folder,
         verdict=seen.verdict,
         words=f"{seen.verdict.upper()}: as reviewed {seen.checked_at.replace('T', ' ').replace('Z', ' UTC')}",
-        tally=f"{len(seen.labels)} labels, {count} finding{'' if count == 1 else 's'}, {len(worst)} unreadable",
+        tally=f"{counted(len(seen.labels), 'label')}, {counted(len(open_findings), 'finding')}, "
+        f"{len(worst) or 'none'} unreadable",
         checked_at=seen.checked_at,
         fingerprint=seen.fingerprint,
         came=Came.CURRENT,
-        changes=None,
+        changes=changes,
     )

@@ -1,6 +1,7 @@
 """What lies in a folder: an export, or a drop folder with sets; and the state of each, told by the disk alone."""
 
 import os
+import shutil
 import zipfile
 from pathlib import Path
 
@@ -148,6 +149,32 @@ def test_a_folder_that_is_not_there(tmp_path) -> None:
     assert not Looker(tmp_path / "none").look().there
     (tmp_path / "file").touch()
     assert not Looker(tmp_path / "file").look().there
+
+
+def test_the_bare_place_of_a_drive_that_is_away_is_no_folder(tmp_path, monkeypatch) -> None:
+    """As seen with a real mount: where it was, an empty folder of another drive lies."""
+    drive, plain = [1], os.stat
+    root = tmp_path / "drop"
+    root.mkdir()
+
+    def on_a_drive(path, *arguments, **named):
+        status = plain(path, *arguments, **named)
+        if Path(os.fsdecode(path)) != root:
+            return status
+        return os.stat_result((*status[:2], drive[0], *status[3:]), {"st_mtime_ns": status.st_mtime_ns})
+
+    looker = Looker(root)
+    monkeypatch.setattr(os, "stat", on_a_drive)
+    assert looker.look().there, "an empty folder from the start"
+    write(root / "a", a_set())
+    assert len(looker.look().places) == 1
+    shutil.move(root / "a", tmp_path / "aside")
+    assert looker.look().there, "emptied by a person"
+    drive[0] = 2
+    assert not looker.look().there
+    drive[0] = 1
+    shutil.move(tmp_path / "aside", root / "a")
+    assert len(looker.look().places) == 1
 
 
 def test_a_file_under_way_counts_by_its_name(tmp_path) -> None:

@@ -15,6 +15,7 @@ from labelcheck.trade.in_force import NOTHING_ASKED
 from labelcheck.watching import loop
 from labelcheck.watching.answering import words_of_command
 from labelcheck.watching.hearing import Ears
+from labelcheck.watching.hiring import Hired
 from labelcheck.watching.looking import Looker
 from labelcheck.watching.loop import Options
 from labelcheck.watching.messages import Job
@@ -136,6 +137,44 @@ def test_a_second_watch_finds_what_the_first_has_reviewed(tmp_path) -> None:
             first.heard("a  HOLD")
             second.heard("a  HOLD")
             reviews_are_current({drop / "a": drop / "a.review"})
+
+
+def test_two_watches_over_one_folder_both_tell_what_is_new(tmp_path) -> None:
+    drop = tmp_path / "drop"
+    write(drop / "a", a_set())
+    with RunningWatch([drop]) as one, RunningWatch([drop]) as other:
+        for watch in (one, other):
+            watch.heard("a  RELEASE")
+        for legend, verdict, new in ((THIN, "HOLD", r"new +top .*R72"), (None, "RELEASE", r"fixed +top .*R72")):
+            write(drop / "a", a_set(legend))
+            for watch in (one, other):
+                watch.heard(f"a  {verdict}")
+                watch.heard(new)
+        for path in (drop / "a").iterdir():
+            os.utime(path)
+        for watch in (one, other):
+            watch.heard("its review is up to date")
+    reviews_are_current({drop / "a": drop / "a.review"})
+
+
+def test_a_set_that_goes_away_before_its_first_review_is_told(tmp_path, monkeypatch) -> None:
+    drop = tmp_path / "drop"
+    write(drop / "a", a_set())
+    give = Hired.give
+
+    def give_and_delete(hired, job, now_s) -> None:
+        if job.path.name == "b":
+            shutil.rmtree(job.path)
+        give(hired, job, now_s)
+
+    monkeypatch.setattr(Hired, "give", give_and_delete)
+    with RunningWatch([drop]) as watch:
+        watch.heard("a  RELEASE")
+        write(drop / "b", a_set())
+        watch.heard("b  The set is gone; it was not checked to the end")
+        shutil.rmtree(drop / "a")
+        watch.heard("a  The set is gone; its review stays")
+    assert not (drop / "b").exists() and not (drop / "b.review").exists()
 
 
 def test_from_now_polling_quiet_with_reviews_elsewhere_and_a_command(tmp_path) -> None:
