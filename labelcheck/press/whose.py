@@ -32,6 +32,8 @@ SURE = 0.9
 """Text read less surely names nobody."""
 CLEARLY = 2.0
 """Another part is clearly nearer where a reference is so many times as far from its own."""
+NEARER_MM = 0.1
+"""A label that leads astray stands so much nearer to the other part than that one's own (judgement)."""
 LEAST_PARTS, NAMED_SHARE = 4, 0.75
 """A side with fewer parts, or with fewer of them named, does not plainly name its parts."""
 NEAR_MM = 2.0
@@ -159,7 +161,8 @@ def mistaken_references(components: Sequence[Component], labels: Sequence[Label]
         for row, place in enumerate(shown):
             other = int(np.argmin(far[row]))
             clearly = far[row, place] > CLEARLY * far[row, other]
-            if clearly and far[row, other] <= nearest_label[other]:
+            its_own = far[shown.index(other), other] if other in shown else np.inf
+            if clearly and far[row, other] <= nearest_label[other] and its_own > far[row, other] + NEARER_MM:
                 label = named[references[place]]
                 found.append(Mistaken(
                     label, alike[place], alike[other], float(far[row, place]), float(far[row, other])

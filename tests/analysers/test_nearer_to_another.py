@@ -1,5 +1,7 @@
 """The question "nearer-to-another": references that a reader takes for those of other parts."""
 
+import pytest
+
 from labelcheck.judging import Severity
 
 from .board_made import asked, chip, label_at
@@ -27,6 +29,13 @@ def test_one_that_strayed_to_an_unnamed_part_is_told_with_the_place_of_its_own()
 def test_a_part_with_a_nearer_reference_of_its_own_leads_nobody_astray() -> None:
     parts = [chip("C1", (0, 0)), chip("C2", (5, 0))]
     assert asked("nearer-to-another", parts, [label_at("C1", 4, 2.2), label_at("C2", 5, 1.0)]) == ()
+
+
+@pytest.mark.parametrize(("own_y", "told"), [(1.2, 0), (1.25, 0), (1.35, 1)])
+def test_the_other_parts_own_reference_as_near_leads_back(own_y: float, told: int) -> None:
+    parts = [chip("C1", (0, 0)), chip("C2", (8, 0))]
+    labels = [label_at("C1", 7, 1.2), label_at("C2", 9, own_y)]
+    assert len(asked("nearer-to-another", parts, labels)) == told
 
 
 def test_parts_of_another_kind_and_panels_are_left_alone() -> None:
