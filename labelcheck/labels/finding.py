@@ -25,11 +25,13 @@ from labelcheck.labels.recognising import Drawn, Seen, read_lines
 from labelcheck.labels.setting import set_lines
 from labelcheck.labels.telling import tell_labels
 from labelcheck.labels.weighing import left_out, promise
-from labelcheck.trade.shapes import Flags
+from labelcheck.trade.shapes import Flags, Floats
 from labelcheck.trade.sides import Side
 
 SURE, SEVERAL = 0.9, 2
 """So surely read, and of so many glyphs, a line along the axes is settled: none of it is looked at aslant."""
+OTHER_WAY_UP = -20.0
+"""Taken from a line that was settled the other way up: as good as never."""
 
 
 def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
@@ -60,15 +62,15 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
     straight, _ = plain_marks(pieces, marks)
     out = ReadingOut(reader)
 
-    def best(supposed: _Supposed, before: Seen | None) -> tuple[Found, Seen]:
+    def best(supposed: _Supposed, before: Seen | None, upside: Floats) -> tuple[Found, Seen]:
         lines, frames = supposed.lines, supposed.frames
         astray = left_out(lines, frames, supposed.links, marks)
         read = read_lines(Drawn(ink.shapes, marks, mirrored), frames, lines, reader, before)
-        promised = promise(read, marks, np.concatenate((astray, astray)))
+        promised = promise(read, marks, np.concatenate((astray, astray)) + upside)
         return decide(read, promised, marks, straight, out), read.seen
 
     upright = _suppose(frames_along_axes(pieces, marks, asked), marks, straight)
-    found, seen = best(upright, None)
+    found, seen = best(upright, None, np.zeros(2 * len(upright.lines)))
     settled = _settled(found, marks, along_axes(pieces, len(marks)))
     aslant = frames_aslant(pieces, marks, settled | ~asked)
     if not aslant:
@@ -79,7 +81,7 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
     supposed = _Supposed(
         upright.frames + other.frames, upright.links + other.links, joined_lines([left, other.lines])
     )
-    found, _ = best(supposed, seen)
+    found, _ = best(supposed, seen, _other_way_up(supposed, found, settled, marks))
     return with_minus(found, marks, supposed.frames, straight)
 
 
@@ -113,6 +115,23 @@ def _among(lines: Lines, known: Found, marks: Marks) -> Flags:
         for one in (lines, known.lines)
     ]
     return np.isin(keys[0], keys[1])
+
+
+def _other_way_up(supposed: _Supposed, known: Found, settled: Flags, marks: Marks) -> Floats:
+    """What a line takes from its worth, shape (2 n,), lines and then their likes turned over, that was settled before
+    the other way up: what is left tells less of how text runs with the file, so that ON would turn to NO."""
+    scatter = scattered_numbers(len(marks))
+    lines = supposed.lines
+    keys = [
+        np.add.reduceat(scatter[one.mark], one.first[:-1]) if len(one) else scatter[:0]
+        for one in (known.lines, lines)
+    ]
+    whole = np.flatnonzero(_holding(known.lines, settled))
+    way = dict(zip(keys[0][whole].tolist(), known.turned_deg[whole].tolist(), strict=True))
+    turned = np.array([frame.turned_deg for frame in supposed.frames])[lines.frame]
+    told = np.array([way.get(key, np.nan) for key in keys[1].tolist()])
+    apart = np.abs((told - turned + 180.0) % 360.0 - 180.0)
+    return np.where(np.concatenate((apart > 90.0, apart < 90.0)), OTHER_WAY_UP, 0.0)
 
 
 def _settled(found: Found, marks: Marks, upright: Flags) -> Flags:

@@ -159,7 +159,14 @@ def _as_value(word: str) -> float:
     share = 0.0 if _VALUE.fullmatch(word) is None else 0.5 / 12 ** len(word)
     if _RAIL.fullmatch(word) is not None:
         share += 0.2 / 10 ** sum(character in _DIGIT for character in word) / 20 ** sum(map(str.isalpha, word))
-    return share * 0.2 if word == "0R" else share  # seldom so short: 0R is drawn more often as 0 or 0R0
+    if word[0] == "0" and word[1:].isalpha() and "V" not in word:
+        # Nobody states nothing of a unit, but for a wire: 0N is ON, and 0R is drawn more often as 0 or 0R0.
+        share *= 0.2 if word == "0R" else _NOTHING
+    return share
+
+
+_NOTHING = 0.01
+"""How much seldomer than other values 0 stands with a letter for its unit."""
 
 
 def _as_port(word: str) -> float:
@@ -230,14 +237,16 @@ class _Before:
     """Whether it is the only character so far."""
     point: bool
     """Whether it is a point or comma behind a digit."""
+    zero: bool
+    """Whether it is a single 0."""
 
 
 @cache
-def _before(kind: str, letter: str, single: bool, point: bool) -> _Before:
-    return _Before(kind, letter, single, point)
+def _before(kind: str, letter: str, single: bool, point: bool, zero: bool) -> _Before:
+    return _Before(kind, letter, single, point, zero)
 
 
-_START = _before("start", "^", single=False, point=False)
+_START = _before("start", "^", single=False, point=False, zero=False)
 
 
 @cache
@@ -256,12 +265,15 @@ def _next(before: _Before, character: str) -> tuple[float, _Before]:
     if now in ("capital", "small"):
         letter = character.upper()
         share *= _PAIRS[before.letter][letter]
+        if before.zero:
+            share *= _LEADING_ZERO  # nor does a number before letters
     else:
         share *= 0.1 if now == "digit" else _SIGN_SHARES.get(character, 0.001)
         if character == "0" and before.letter.isalpha():
             share *= _LEADING_ZERO  # a number behind a word seldom begins with 0
     point = before.kind == "digit" and character in ".,"
-    return share, _before(now, letter, before is _START, point)
+    first = before is _START
+    return share, _before(now, letter, first, point, first and character == "0")
 
 
 def _as_spelling(word: str) -> float:

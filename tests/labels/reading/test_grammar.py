@@ -37,7 +37,7 @@ def test_single_characters_and_signs_are_marks(text):
         ("U5", "US"), ("R10", "RIO"), ("R10", "R1O"), ("C8", "CB"), ("SDA", "5DA"), ("SCL", "5CL"), ("GND", "6ND"),
         ("IN1", "1N1"), ("D2", "DZ"), ("GND", "GNd"), ("Reset", "ReSet"), ("10k", "1Ok"), ("4u7", "4uZ"),
         ("3V3", "3VB"), ("MOSI", "M0SI"), ("MISO", "M1SO"), ("VCC", "VcC"), ("LED1", "LEDI"), ("V1.0", "VI.O"),
-        ("2024", "ZO24"), ("OFF", "0FF"), ("IO5", "I05"),
+        ("2024", "ZO24"), ("OFF", "0FF"), ("IO5", "I05"), ("ON", "0N"), ("OK", "0K"), ("OCC", "0CC"),
     ],
 )
 def test_of_two_texts_that_look_alike_the_one_that_legends_carry_is_likelier(likely, unlikely):
