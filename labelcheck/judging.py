@@ -243,10 +243,19 @@ def measure_loss(loss: Loss | None, evidence: Evidence, limits: Limits, wording:
         box_mm=loss.box_mm,
         said=(wording.may_lose if by_clearance else wording.loses).format(share=share),
         asked=MISREAD_ABOVE if wrong is None else read_as_printed(label, misread, wrong is Severity.UNREADABLE),
-        advice=wording.advice,
+        advice=_with_its_field(wording.advice, label),
         at_least=wrong,
         at_worst=wording.at_worst if not mild else max(Severity.DOUBTFUL, wording.at_worst, key=_rank),
     )
+
+
+def _with_its_field(advice: str, label: Label) -> str:
+    """Of a knocked-out label the filled ink has to move along: it is what shows the label."""
+    return advice.replace("Move it", "Move it with the filled area around it", 1) if _is_clear(label) else advice
+
+
+def _is_clear(label: Label) -> bool:
+    return label.drawn_as == "knocked out"
 
 
 def _reads_still(evidence: Evidence, lost: float, limit: Limit) -> bool:
@@ -355,8 +364,10 @@ def move(loss: Loss) -> str:
 
 
 def _share_of(fraction: float, label: Label, places: tuple[int, ...]) -> str:
-    """For a sentence: `40 % of "1"`, `up to 40 % of "R" and "2"`, `40 % of its ink`."""
+    """For a sentence: `40 % of "1"`, `up to 40 % of "R" and "2"`, `40 % of its ink`, `40 % of the ink around "1"`."""
     percent = f"{min(fraction, 1.0) * 100:.0f} %"
+    if _is_clear(label):
+        return f"{'up to ' if len(places) > 1 else ''}{percent} of the ink around {characters_named(label, places)}"
     if len(label.marks) == 1:
         return f"{percent} of its ink"
     return f"{'up to ' if len(places) > 1 else ''}{percent} of {characters_named(label, places)}"

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from labelcheck.judging import STILL_READ, Analyser, Measurement, Severity, misread_severity, read_as_printed
+from labelcheck.judging import Analyser, Measurement, Severity, misread_severity, read_as_printed
 from labelcheck.labels.label import Box, Label
 from labelcheck.press.evidence import Evidence, Misread
 from labelcheck.trade.limits import Limits
@@ -22,9 +22,6 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
     if severity is None:
         return None
     told = [one for one in misread if one.counts]
-    if label.drawn_as == "knocked out" and min(one.left for one in told) < 1.0 - STILL_READ:
-        # Nothing else is told of what obstacles take of the ink around it.
-        severity = Severity.UNREADABLE
     return Measurement(
         value=float(len(told)),
         limit=limits.read_back,
@@ -37,12 +34,12 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement | None:
 
 
 def _said(evidence: Evidence, told: Sequence[Misread], limits: Limits, shifted: bool) -> str:
+    if shifted:
+        return f"does not read as drawn where the legend lies {format_length(limits.registration.value_mm)} off"
     if evidence.label.drawn_as == "knocked out":
         return "is left clear in filled ink, which " + (
             "runs into its strokes" if _runs_in(evidence) else "is lost around some of it"
         )
-    if shifted:
-        return f"does not read as drawn where the legend lies {format_length(limits.registration.value_mm)} off"
     if evidence.label.stroke_least_mm < limits.thinnest_print.value_mm:
         return f"has strokes of {format_length(evidence.label.stroke_least_mm)}, which are not printed"
     left = min(one.left for one in told)
@@ -55,7 +52,7 @@ def _advice(evidence: Evidence, limits: Limits) -> str:
     height = evidence.label.character_height_mm
     if evidence.label.drawn_as == "knocked out":
         if not _runs_in(evidence):
-            return "Move it with its field clear of openings, holes and edges."
+            return "Move it with the filled area around it clear of openings, holes and edges."
         spread_mm = limits.spread.value_mm
         clear, spread = format_length(limits.pen_for(height) + 2 * spread_mm), format_length(spread_mm)
         return f"Leave strokes of {clear} clear: ink spreads {spread} into them from either side."
@@ -68,7 +65,8 @@ def _advice(evidence: Evidence, limits: Limits) -> str:
 def _runs_in(evidence: Evidence) -> bool:
     """Whether what is misread of a knocked-out label falls into pieces, as where ink closes its strokes."""
     printed = evidence.printed
-    return all(not set(printed.broken).isdisjoint(one.marks) for one in printed.misread if one.counts)
+    wrong = [one for one in printed.misread if one.counts]
+    return bool(wrong) and all(not set(printed.broken).isdisjoint(one.marks) for one in wrong)
 
 
 def _thinnest(limits: Limits) -> str:

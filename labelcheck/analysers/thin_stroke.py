@@ -19,7 +19,8 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement:
     typical, least = label.stroke_typical_mm, label.stroke_least_mm
     filled = label.drawn_as != "strokes" or _is_painted(label)
     sound_but_for_hairlines = filled and not _too_thin(typical, limits)
-    wanted = limit.doubtful if limit.doubtful is not None else typical
+    wanted = format_length(limit.doubtful if limit.doubtful is not None else typical)
+    clear = label.drawn_as == "knocked out"
     return Measurement(
         value=typical if filled and not sound_but_for_hairlines else least,
         limit=replace(limit, doubtful=limit.unreadable) if sound_but_for_hairlines else limit,
@@ -28,9 +29,10 @@ def measure(evidence: Evidence, limits: Limits) -> Measurement:
             f"has places only {format_length(least)} wide"
             if sound_but_for_hairlines
             else f"has strokes {format_length(min(typical, least))} wide"
-        ),
+        )
+        + (", left clear in ink that spreads into them" if clear else ""),
         asked=f"{{bound}} is the least for {limits.process.legend}",
-        advice=f"Draw it with a pen of {format_length(wanted)} or wider.",
+        advice=f"Leave strokes of {wanted} or wider clear." if clear else f"Draw it with a pen of {wanted} or wider.",
         at_worst=Severity.DOUBTFUL if sound_but_for_hairlines else Severity.UNREADABLE,
     )
 

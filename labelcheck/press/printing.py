@@ -75,21 +75,25 @@ def as_printed(
     clipped = _clipped(drawn, obstacles, near)
     state = _state(drawn, _left(clipped, obstacles, near), chosen, near, limits)
     printed = _told(chosen, drawn, state, reader, limits)
-    shifts = _worst_shifts(drawn, clipped, chosen, (obstacles, near), limits)
+    shifts = worst_shifts(drawn, clipped, chosen, (obstacles, near), limits)
     shifted = [label for label in chosen if label.id in shifts]
     if shifted:
         left = _left_when_shifted(clipped, shifted, shifts, (obstacles, near))
         own = ink_of(drawn, shifted, count)
         for label_id, told in _told(shifted, own, _state(own, left, shifted, near, limits), reader, limits).items():
-            columns, rows = shifts[label_id]
-            printed[label_id] = replace(
-                printed[label_id],
-                shift_mm=(columns * limits.pitch_mm, rows * limits.pitch_mm),
-                left_when_shifted=told.left,
-                least_left_when_shifted=told.least_left,
-                misread_when_shifted=told.misread,
-            )
+            printed[label_id] = with_shift(printed[label_id], told, shifts[label_id], limits)
     return tuple(printed.get(label.id, WHOLE) for label in labels)
+
+
+def with_shift(printed: Printed, shifted: Printed, shift: tuple[int, int], limits: Limits) -> Printed:
+    """The print of a label together with that of the legend lying off by so many columns and rows."""
+    return replace(
+        printed,
+        shift_mm=(shift[0] * limits.pitch_mm, shift[1] * limits.pitch_mm),
+        left_when_shifted=shifted.left,
+        least_left_when_shifted=shifted.least_left,
+        misread_when_shifted=shifted.misread,
+    )
 
 
 def ink_as_printed(
@@ -254,7 +258,7 @@ def _joined(labels: Sequence[Label], drawn: Runs, state: _State) -> dict[str, tu
     }
 
 
-def _worst_shifts(
+def worst_shifts(
     drawn: Runs, clipped: Runs, labels: Sequence[Label], surroundings: tuple[Obstacles, Flags], limits: Limits
 ) -> dict[str, tuple[int, int]]:
     """For each label that some shift costs more ink than none, the shift that costs one of its characters most."""

@@ -1,11 +1,12 @@
 """Knocked-out labels as printed: characters left clear in filled ink, which spreads into them from all around.
 
 What stands for the ink of such a character is the clear space: `Printed.left` is the share of it that stays clear,
-less what of the ink around it is lost.
+less what of the ink around it is lost. What obstacles take is counted on its rim, the ink that shows where it ends:
+a character of ink is lost with its strokes, a clear one with the ink along them.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +16,7 @@ from labelcheck.labels.reading.protocol import Reader
 from labelcheck.press.evidence import Printed
 from labelcheck.press.obstacles import Obstacles
 from labelcheck.press.printing import with_ink_left
-from labelcheck.press.printing_ink import pixels_of_printer, through_the_process, without_slivers
+from labelcheck.press.printing_ink import moved, pixels_of_printer, through_the_process, without_slivers
 from labelcheck.press.printing_reading import read_back, rows_of
 from labelcheck.press.printing_shape import pieces_and_holes
 from labelcheck.raster.components import components
@@ -46,6 +47,28 @@ SAME_BOX = 3.5
 
 STEPS = 1.5
 """Printer's pixels that a lost piece of ink is wide at the least."""
+RIM_MM = 0.15
+"""Ink this near to a clear character is its rim: a line that prints with every process (judgement)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ClearField:
+    """Clear characters in the ink around them, as drawn; `around` is grouped by label, all else by mark number."""
+
+    labels: tuple[Label, ...]
+    marks: tuple[tuple[Mark, int], ...]
+    """With the place of their label among the labels, in order of number."""
+    around: Runs
+    whole: Runs
+    """The box of each mark, and its rim past it: what a reader of the character looks at."""
+    drawn: Runs
+    """The clear characters."""
+    rims: Runs
+
+    @property
+    def count(self) -> int:
+        """One more than the largest mark number."""
+        return 1 + self.marks[-1][0].number
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,6 +85,14 @@ def knocked_out(labels: Sequence[Label]) -> list[Label]:
     return [label for label in labels if label.drawn_as == "knocked out"]
 
 
+def with_rim(label: Label) -> Label:
+    """A knocked-out label as large as it is with the ink that shows it; any other one as it is."""
+    if label.drawn_as != "knocked out":
+        return label
+    x0, y0, x1, y1 = label.box_mm
+    return replace(label, box_mm=(x0 - RIM_MM, y0 - RIM_MM, x1 + RIM_MM, y1 + RIM_MM))
+
+
 def at_risk(labels: Sequence[Label], obstacles: Obstacles, limits: Limits) -> list[Label]:
     """Those knocked-out labels that printing can change: the others are printed as they are drawn.
 
@@ -76,7 +107,14 @@ def at_risk(labels: Sequence[Label], obstacles: Obstacles, limits: Limits) -> li
     def frail(label: Label) -> bool:
         return label.stroke_least_mm < narrow_mm or (label.gap_mm is not None and label.gap_mm < thin_mm)
 
-    return [label for label in knocked_out(labels) if frail(label) or _loses_ink(label.box_mm, obstacles)]
+    # The obstacles have their clearance around them; a worse registration reaches further.
+    further = max(limits.registration.value_mm - limits.hole_clearance.value_mm, 0.0)
+
+    def reached(label: Label) -> bool:
+        x0, y0, x1, y1 = with_rim(label).box_mm
+        return _loses_ink((x0 - further, y0 - further, x1 + further, y1 + further), obstacles)
+
+    return [label for label in knocked_out(labels) if frail(label) or reached(label)]
 
 
 def _loses_ink(box_mm: Box, obstacles: Obstacles) -> bool:
@@ -85,32 +123,52 @@ def _loses_ink(box_mm: Box, obstacles: Obstacles) -> bool:
     for boxes in (obstacles.opening_boxes, obstacles.hole_boxes):
         if ((boxes[:, 0] < x1) & (boxes[:, 2] > x0) & (boxes[:, 1] < y1) & (boxes[:, 3] > y0)).any():
             return True
-    if obstacles.board_area is None:
+    if obstacles.safe_area is None:
         return False
-    (left, right), (low, high) = pixels_within(box_mm, obstacles.board_area.pitch_mm)
-    board = within_box(obstacles.board_area, box_mm)
+    (left, right), (low, high) = pixels_within(box_mm, obstacles.safe_area.pitch_mm)
+    board = within_box(obstacles.safe_area, box_mm)
     return int((board.end - board.start).sum()) < (right - left) * (high - low)
 
 
-def clear_ink(legend: Shapes, labels: Sequence[Label], obstacles: Obstacles, limits: Limits) -> ClearInk:
-    """The clear characters of knocked-out labels, before and after the process, the legend lying where it belongs."""
+def clear_field(legend: Shapes, labels: Sequence[Label], limits: Limits) -> ClearField:
+    """The clear characters of knocked-out labels, at least one, and the ink around them."""
     pitch = limits.pitch_mm
     marks = sorted(
         ((mark, place) for place, label in enumerate(labels) for mark in label.marks), key=lambda one: one[0].number
     )
-    count = 1 + marks[-1][0].number
-    around = _ink_around(legend, labels, pitch)
-    field = [_ink_in_boxes(ink, marks, pitch) for ink in (around, _printed(around, obstacles, limits))]
+    ink, around = _ink_around(legend, labels, pitch)
     boxes = _filled_boxes(marks, pitch)
-    drawn = _own_spaces(subtract(boxes, field[0]), marks)
+    drawn = _own_spaces(subtract(boxes, _ink_near(around, marks, pitch, 0.0)), marks)
+    rims = intersect(grown(drawn, RIM_MM), ink)
+    return ClearField(tuple(labels), tuple(marks), around, union(boxes, rims), drawn, rims)
+
+
+def clear_ink(field: ClearField, obstacles: Obstacles, limits: Limits, shift: tuple[int, int] = (0, 0)) -> ClearInk:
+    """The clear characters before and after the process, the legend lying off by so many columns and rows.
+
+    Both lie as in the data.
+    """
+    marks, count = field.marks, field.count
+    lying = replace(
+        obstacles,
+        holes=None if obstacles.holes is None else moved(obstacles.holes, -shift[0], -shift[1]),
+        board_area=None if obstacles.board_area is None else moved(obstacles.board_area, -shift[0], -shift[1]),
+    )
+    before = _ink_near(field.around, marks, limits.pitch_mm, RIM_MM)
+    after = _ink_near(_printed(field.around, lying, limits), marks, limits.pitch_mm, RIM_MM)
     # The steps of the printer's pixels along an edge are no ink lost.
-    lost = without_slivers(subtract(field[0], field[1]), STEPS * limits.printed_pixel.value_mm)
-    printed = intersect(subtract(boxes, field[1]), union(drawn, lost))
+    lost = without_slivers(
+        intersect(field.whole, subtract(before, after)), STEPS * limits.printed_pixel.value_mm
+    )
+    printed = subtract(union(field.drawn, lost), after)
+    if lying.board_area is not None:
+        # What is clear past the edge of the board is not seen.
+        printed = intersect(printed, lying.board_area)
     # What the ink leaves of a stroke is taken for whole: it is narrower, and still there.
-    open_mm2 = area_by_group(intersect(grown(printed, limits.spread.value_mm), drawn), count)
-    own_mm2, more_mm2 = area_by_group(drawn, count), area_by_group(subtract(printed, drawn), count)
+    open_mm2 = area_by_group(intersect(grown(printed, limits.spread.value_mm), field.drawn), count)
+    own_mm2, more_mm2 = area_by_group(field.drawn, count), area_by_group(subtract(printed, field.drawn), count)
     kept = np.where(own_mm2 > 0, open_mm2 / np.maximum(own_mm2 + more_mm2, 1e-12), 1.0)
-    return ClearInk(drawn, printed, kept)
+    return ClearInk(field.drawn, printed, kept)
 
 
 def clear_printed(
@@ -144,8 +202,22 @@ def clear_printed(
     return told
 
 
-def _ink_around(legend: Shapes, labels: Sequence[Label], pitch_mm: float) -> Runs:
-    """The ink as drawn about each label, grouped by its place among them."""
+def clear_printed_shifted(
+    legend: Shapes, labels: Sequence[Label], shifts: Mapping[str, tuple[int, int]],
+    process: tuple[Obstacles, Reader | None, Limits],
+) -> dict[str, Printed]:
+    """What is left of those labels that have a shift, by id, each with the legend lying off by it."""
+    obstacles, reader, limits = process
+    told: dict[str, Printed] = {}
+    for shift in sorted(set(shifts.values())):
+        own = [label for label in labels if shifts.get(label.id) == shift]
+        ink = clear_ink(clear_field(legend, own, limits), obstacles, limits, shift)
+        told |= clear_printed(ink, own, reader, limits)
+    return told
+
+
+def _ink_around(legend: Shapes, labels: Sequence[Label], pitch_mm: float) -> tuple[Runs, Runs]:
+    """The ink as drawn about the labels, and about each of them, grouped by its place among them."""
     boxes = np.array([label.box_mm for label in labels]) + np.array([-1, -1, 1, 1]) * AROUND_MM
     drawn = legend.boxes()
     near = np.zeros(len(legend), dtype=np.bool_)
@@ -153,7 +225,7 @@ def _ink_around(legend: Shapes, labels: Sequence[Label], pitch_mm: float) -> Run
         near |= (drawn[:, 0] <= x1) & (drawn[:, 2] >= x0) & (drawn[:, 1] <= y1) & (drawn[:, 3] >= y0)
     whole: Box = (*boxes[:, :2].min(axis=0).tolist(), *boxes[:, 2:].max(axis=0).tolist())
     ink = render(legend.take(near), pitch_mm, whole)
-    return _grouped([(place, within_box(ink, tuple(box))) for place, box in enumerate(boxes.tolist())], pitch_mm)
+    return ink, _grouped([(place, within_box(ink, tuple(box))) for place, box in enumerate(boxes.tolist())], pitch_mm)
 
 
 def _printed(ink: Runs, obstacles: Obstacles, limits: Limits) -> Runs:
@@ -168,11 +240,14 @@ def _on_board(ink: Runs, obstacles: Obstacles) -> Runs:
     return left if obstacles.board_area is None else intersect(left, obstacles.board_area)
 
 
-def _ink_in_boxes(ink: Runs, marks: Sequence[tuple[Mark, int]], pitch_mm: float) -> Runs:
-    """The ink about each label within the box of each of its marks, grouped by mark number."""
-    return _grouped(
-        [(mark.number, within_box(of_group(ink, place), mark.box_mm)) for mark, place in marks], pitch_mm
-    )
+def _ink_near(ink: Runs, marks: Sequence[tuple[Mark, int]], pitch_mm: float, margin_mm: float) -> Runs:
+    """The ink about each label in and about the box of each of its marks, grouped by mark number."""
+    parts = []
+    for mark, place in marks:
+        x0, y0, x1, y1 = mark.box_mm
+        wider = (x0 - margin_mm, y0 - margin_mm, x1 + margin_mm, y1 + margin_mm)
+        parts.append((mark.number, within_box(of_group(ink, place), wider)))
+    return _grouped(parts, pitch_mm)
 
 
 def _filled_boxes(marks: Sequence[tuple[Mark, int]], pitch_mm: float) -> Runs:

@@ -13,19 +13,31 @@ from labelcheck.labels.reading.protocol import Reader
 from labelcheck.press.assembling import as_assembled
 from labelcheck.press.copper import shares_on_copper
 from labelcheck.press.crossings import crossings_of
-from labelcheck.press.evidence import Evidence, Loss
+from labelcheck.press.evidence import Evidence, Loss, Printed
 from labelcheck.press.hiding import hiding_on
 from labelcheck.press.moving import shortest_way_out
 from labelcheck.press.obstacles import Obstacles, meeting, obstacles_on
-from labelcheck.press.printing import as_printed, ink_of, may_lose_ink
-from labelcheck.press.printing_clear import at_risk, clear_ink, clear_printed, knocked_out
+from labelcheck.press.printing import as_printed, ink_of, may_lose_ink, with_shift, worst_shifts
+from labelcheck.press.printing_clear import (
+    ClearField,
+    ClearInk,
+    at_risk,
+    clear_field,
+    clear_ink,
+    clear_printed,
+    clear_printed_shifted,
+    knocked_out,
+    with_rim,
+)
 from labelcheck.press.shadows import shadows_on
 from labelcheck.raster.rendering import render_groups
-from labelcheck.raster.run_algebra import intersect, subtract
+from labelcheck.raster.run_algebra import intersect, subtract, union
 from labelcheck.raster.runs import Runs, area_by_group, boxes_by_group
 from labelcheck.trade.limits import Limits
+from labelcheck.trade.shapes import Shapes
 from labelcheck.trade.sides import Side
 
+Flags = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
 WORTH_TELLING = 0.03
@@ -62,36 +74,41 @@ def evidence_on(
     own_area = area_by_group(ink, count)
     around = _box_around(found.labels)
     obstacles = obstacles_on(board, side, around, limits, only_near=_boxes_around(found.labels))
-    outline = _past_outline(ink, board, obstacles, count)
-    opening = _taken(ink, (obstacles.openings, obstacles.openings), obstacles.board_area, None, count)
+    standing = [component for component in board.components if component.side is side]
+    covered_by = hiding_on(ink, own_area, found.labels, standing, limits)
+    partly = {label.id for label, share in zip(found.labels, covered_by.shares.tolist(), strict=True) if share > 0}
+    risky = {label.id for label in at_risk(found.labels, obstacles, limits)} | partly
+    hollow = [label for label in knocked_out(found.labels) if label.id in risky]
+    field = clear_field(legend.shapes, hollow, limits) if hollow else None
+    # Of a character that is left clear, obstacles take the ink around it.
+    bearing = ink if field is None else union(ink, field.rims)
+    bearing_area = own_area if field is None else area_by_group(bearing, count)
+    outline = _past_outline(bearing, board, obstacles, count)
+    opening = _taken(bearing, (obstacles.openings, obstacles.openings), obstacles.board_area, None, count)
     hole = _taken(
-        ink, (obstacles.holes, obstacles.hole_surroundings), obstacles.board_area, obstacles.openings, count
+        bearing, (obstacles.holes, obstacles.hole_surroundings), obstacles.board_area, obstacles.openings, count
     )
     covered = _taken(
-        ink, (obstacles.covered_holes, obstacles.covered_holes), obstacles.board_area, obstacles.openings, count
+        bearing, (obstacles.covered_holes, obstacles.covered_holes), obstacles.board_area, obstacles.openings, count
     )
     crossings = crossings_of(ink_about, found)
     losses = zip(
-        _losses(outline, found.labels, own_area, None),
-        _losses(opening, found.labels, own_area, obstacles.opening_boxes),
-        _losses(hole, found.labels, own_area, obstacles.hole_boxes),
-        _losses(covered, found.labels, own_area, obstacles.hole_boxes),
+        _losses(outline, found.labels, bearing_area, None),
+        _losses(opening, found.labels, bearing_area, obstacles.opening_boxes),
+        _losses(hole, found.labels, bearing_area, obstacles.hole_boxes),
+        _losses(covered, found.labels, bearing_area, obstacles.hole_boxes),
         strict=True,
     )
     taken = np.zeros(count, dtype=np.bool_)
     for one in (outline, opening, hole):
         if one is not None:
             taken |= one.possible > 0
-    near = may_lose_ink(ink, taken, obstacles, limits)
+    near = may_lose_ink(bearing, taken, obstacles, limits)
     printed = as_printed(ink, found.labels, (obstacles, near), limits, reader)
-    standing = [component for component in board.components if component.side is side]
-    covered_by = hiding_on(ink, own_area, found.labels, standing, limits)
-    partly = {label.id for label, share in zip(found.labels, covered_by.shares.tolist(), strict=True) if share > 0}
-    risky = {label.id for label in at_risk(found.labels, obstacles, limits)} | partly
-    hollow = [label for label in knocked_out(found.labels) if label.id in risky]
-    clear = clear_ink(legend.shapes, hollow, obstacles, limits) if hollow else None
-    if clear is not None:
-        of_hollow = clear_printed(clear, hollow, reader, limits)
+    clear = None
+    if field is not None:
+        clear = clear_ink(field, obstacles, limits)
+        of_hollow = _hollow_printed(legend.shapes, (field, clear), (obstacles, near), limits, reader)
         printed = tuple(of_hollow.get(label.id, one) for label, one in zip(found.labels, printed, strict=True))
     assembled = as_assembled(ink, found.labels, (covered_by, (obstacles, near), clear), limits, reader)
     shadows = shadows_on(found.labels, standing, limits.viewing_angle_deg)
@@ -124,6 +141,21 @@ def evidence_on(
             )
         )
     return tuple(evidence)
+
+
+def _hollow_printed(
+    legend: Shapes, drawn_and_printed: tuple[ClearField, ClearInk], surroundings: tuple[Obstacles, Flags],
+    limits: Limits, reader: Reader | None,
+) -> dict[str, Printed]:
+    """What is left of knocked-out labels, by id, with the legend where it belongs and in its worst shift."""
+    (field, clear), (obstacles, _) = drawn_and_printed, surroundings
+    told = clear_printed(clear, field.labels, reader, limits)
+    clipped = field.rims if obstacles.openings is None else subtract(field.rims, obstacles.openings)
+    shifts = worst_shifts(field.rims, clipped, field.labels, surroundings, limits)
+    if shifts:
+        shifted = clear_printed_shifted(legend, field.labels, shifts, (obstacles, reader, limits))
+        told |= {id_: with_shift(told[id_], one, shifts[id_], limits) for id_, one in shifted.items()}
+    return told
 
 
 def _all_marks(found: SideLabels) -> list[Mark]:
@@ -211,7 +243,7 @@ def _loss(taken: _Taken, label: Label, area: Floats, single_boxes: Floats | None
     hit = np.flatnonzero((sure if by_sure else possible) >= WORTH_TELLING)
     boxes = taken.boxes[numbers[hit]]
     x0, y0, x1, y1 = (float(edge) for edge in (*boxes[:, :2].min(axis=0), *boxes[:, 2:].max(axis=0)))
-    move_mm, towards = shortest_way_out(label, (x0, y0, x1, y1), single_boxes)
+    move_mm, towards = shortest_way_out(with_rim(label), (x0, y0, x1, y1), single_boxes)
     return Loss(
         sure=float(sure.max()),
         possible=float(possible.max()),

@@ -136,10 +136,19 @@ def test_a_knocked_out_label_whose_strokes_close(judged) -> None:
     assert finding.advice == "Leave strokes of 0.22 mm clear: ink spreads 0.02 mm into them from either side."
 
 
-@pytest.mark.parametrize(("left", "severity"), [(0.7, "doubtful"), (0.59, "unreadable")])
-def test_a_knocked_out_label_whose_field_is_lost(judged, left, severity) -> None:
-    """One of a long word is guessed, unless more of it is gone than any reader can be trusted with."""
-    printed = replace(WHOLE, misread=(lost(1, None, left=left),))
-    finding = judged("not-read-as-printed", printed=printed, drawn_as="knocked out", text="R12XYZ", kind="word")
-    assert finding.severity == severity
-    assert "which is lost around some of it" in finding.message and "field" in finding.advice
+def test_a_knocked_out_label_whose_field_is_lost(judged) -> None:
+    """What an obstacle takes of the field is told there; this tells only what comes of it."""
+    printed = replace(WHOLE, misread=(lost(1, None, left=0.59),))
+    finding = judged("not-read-as-printed", printed=printed, drawn_as="knocked out")
+    assert finding.severity == "unreadable"
+    assert "which is lost around some of it" in finding.message and "filled area" in finding.advice
+    guessed = judged("not-read-as-printed", printed=printed, drawn_as="knocked out", text="R12XYZ", kind="word")
+    assert guessed.severity == "doubtful"
+
+
+def test_a_knocked_out_label_that_only_a_shift_spoils(judged) -> None:
+    printed = replace(WHOLE, shift_mm=(0.1, 0.0), misread_when_shifted=(lost(1, None, left=0.5),))
+    finding = judged("not-read-as-printed", printed=printed, drawn_as="knocked out")
+    assert finding.severity == "doubtful"
+    assert '"R12" does not read as drawn where the legend lies 0.10 mm off' in finding.message
+    assert "filled area" in finding.advice

@@ -7,20 +7,22 @@ import pytest
 import shapely
 from shapely.geometry import Polygon, box
 
+from labelcheck.analysers import all_analysers
 from labelcheck.board.board import Holes
+from labelcheck.judging import judge, one_fault_one_finding
 from labelcheck.labels.finding import find_labels
 from labelcheck.labels.label import Label
 from labelcheck.labels.reading.reader import BuiltInReader, built_in_reader
 from labelcheck.press.evidence import Evidence
 from labelcheck.press.obstacles import obstacles_on
-from labelcheck.press.printing_clear import at_risk, clear_ink, clear_printed, knocked_out
+from labelcheck.press.printing_clear import RIM_MM, at_risk, clear_field, clear_ink, clear_printed, knocked_out
 from labelcheck.press.scene import evidence_on
 from labelcheck.raster.runs import area_by_group
 from labelcheck.trade.limits import Limits, Process, limits_for
 from labelcheck.trade.shapes import Shapes, concatenate, polygon
 from labelcheck.trade.sides import Side
 from tests.labels.alphabet import Lettering, draw_text
-from tests.labels.lettering import drawn, ink_of
+from tests.labels.lettering import drawn, ink_of, letters_of, plate_around
 from tests.press.press_boards import a_board, discs
 from tests.press.test_hiding import a_part
 
@@ -77,7 +79,8 @@ def test_clear_space_shrinks_as_exact_erosion_says(pen_mm: float, angle_deg: flo
     shapes = text_in_a_field(pen_mm=pen_mm, angle_deg=angle_deg)
     board = a_board(shapes)
     labels = find_labels(Side.TOP, board.top.legend, READER).labels
-    ink = clear_ink(shapes, labels, obstacles_on(board, Side.TOP, (0, 0, 40, 30), LIMITS), LIMITS)
+    obstacles = obstacles_on(board, Side.TOP, (0, 0, 40, 30), LIMITS)
+    ink = clear_ink(clear_field(shapes, labels, LIMITS), obstacles, LIMITS)
     exact = ink_of(draw_text("TRACK 48", (10, 10), Lettering(SIZE, pen_mm), angle_deg), steps=32)
     count = len(ink.kept)
     rim = exact.length * LIMITS.pitch_mm / 4
@@ -86,11 +89,114 @@ def test_clear_space_shrinks_as_exact_erosion_says(pen_mm: float, angle_deg: flo
     assert area_by_group(ink.printed, count).sum() == pytest.approx(eroded.area, abs=rim)
 
 
+def letters_and_plate(angle_deg: float = 0.0) -> tuple[list[Polygon], Polygon]:
+    """`TRACK 48` and the ink around it as exact areas."""
+    strokes = draw_text("TRACK 48", (10, 10), Lettering(SIZE, 0.2), angle_deg)
+    text = ink_of(strokes, steps=32)
+    return letters_of(strokes), plate_around(strokes).difference(text)
+
+
+def rim_of(letter: Polygon, plate: Polygon) -> shapely.Geometry:
+    return letter.buffer(RIM_MM).intersection(plate)
+
+
+@pytest.mark.parametrize("angle_deg", [0, 30])
+def test_rims_are_exact_offsets(angle_deg: float) -> None:
+    shapes = text_in_a_field(angle_deg=angle_deg)
+    labels = find_labels(Side.TOP, a_board(shapes).top.legend, READER).labels
+    field = clear_field(shapes, labels, LIMITS)
+    areas = area_by_group(field.rims, field.count)[[mark.number for mark in labels[0].marks]]
+    letters, plate = letters_and_plate(angle_deg)
+    exact = [rim_of(letter, plate).area for letter in letters]
+    assert sorted(areas) == pytest.approx(sorted(exact), rel=0.03)
+
+
+CUTS = [(12.6, 9.6), (12.6, 10.6), (14.0, 11.3), (18.9, 11.0)]
+
+
+@pytest.mark.parametrize("at", CUTS)
+@pytest.mark.parametrize("kind", ["opening", "hole"])
+def test_what_obstacles_take_is_the_exact_share_of_a_rim(kind: str, at: tuple[float, float]) -> None:
+    disc = discs((*at, 1.0))
+    margin = LIMITS.clip.value_mm if kind == "opening" else 0.0
+    exact_disc = shapely.Point(at).buffer(0.5 + margin, quad_segs=64)
+    letters, plate = letters_and_plate()
+    rims = [rim_of(letter, plate) for letter in letters]
+    shares = [rim.intersection(exact_disc).area / rim.area for rim in rims]
+    one = looked_at(text_in_a_field(), **{f"{kind}s": disc if kind == "opening" else Holes(disc, (False,))})
+    loss = one.opening if kind == "opening" else one.hole
+    assert loss is not None and loss.sure == pytest.approx(max(shares), abs=0.02)
+    assert loss.characters == tuple(place for place, share in enumerate(shares) if share >= 0.03)
+    # Moved as it is advised, with its field, it loses nothing.
+    dx, dy = {"up": (0, 1), "down": (0, -1), "left": (-1, 0), "right": (1, 0)}[loss.towards]
+    step = loss.move_mm + 0.01
+    away = discs((at[0] - dx * step, at[1] - dy * step, 1.0))
+    moved = looked_at(text_in_a_field(), **{f"{kind}s": away if kind == "opening" else Holes(away, (False,))})
+    after = moved.opening if kind == "opening" else moved.hole
+    assert after is not None and after.possible == 0.0
+
+
+def test_what_lies_past_the_edge_is_not_seen() -> None:
+    letters, plate = letters_and_plate()
+    edge = letters[-1].bounds[2] - 0.3
+    one = looked_at(text_in_a_field(), area=box(0, 0, edge, 30))
+    rim = rim_of(letters[-1], plate)
+    assert one.outline is not None
+    assert one.outline.sure == pytest.approx(rim.difference(box(0, 0, edge, 30)).area / rim.area, abs=0.02)
+    kept = letters[-1].intersection(box(0, 0, edge, 30)).area / letters[-1].area
+    assert one.printed.least_left == pytest.approx(kept, abs=0.04)
+
+
+@pytest.mark.parametrize(("dx", "dy"), [(0, -1), (0, 1), (1, 0)])
+def test_a_shift_towards_a_hole_is_the_worst(dx: int, dy: int) -> None:
+    (x0, y0, x1, y1) = letters_and_plate()[0][-1].bounds
+    apart = 0.5 + RIM_MM - 0.02
+    at = ((x0 + x1) / 2, (y0 + y1) / 2)
+    reach = ((x1 - x0) / 2 + apart, (y1 - y0) / 2 + apart)
+    hole = Holes(discs((at[0] + dx * reach[0], at[1] + dy * reach[1], 1.0)), (False,))
+    one = looked_at(text_in_a_field(), holes=hole)
+    assert one.printed.shift_mm is not None
+    sx, sy = one.printed.shift_mm
+    assert sx * dx + sy * dy == pytest.approx(LIMITS.registration.value_mm, abs=LIMITS.pitch_mm)
+    assert one.printed.left_when_shifted < one.printed.left
+
+
+def test_a_shift_that_takes_the_field_of_a_character_is_read_back() -> None:
+    """The hole spares the 4 where the legend lies right; a coarse registration lets it take the ink in its middle."""
+    letter = letters_and_plate()[0][5]
+    middle = letter.bounds[0] + 0.35, letter.bounds[1] - 0.95
+    coarse = replace(LIMITS, registration=replace(LIMITS.registration, value_mm=1.0))
+    one = looked_at(text_in_a_field(), coarse, holes=Holes(discs((*middle, 1.4)), (False,)))
+    assert reads(one) != "TRACK 48"
+    assert one.printed.misread == () and [wrong.drawn for wrong in one.printed.misread_when_shifted] == ["4"]
+
+
+def test_an_obstacle_is_told_once_in_the_words_of_a_field() -> None:
+    mark = looked_at(text_in_a_field()).label.marks[2]
+    x, y = (mark.box_mm[0] + mark.box_mm[2]) / 2, mark.box_mm[1] + 0.4
+    one = looked_at(text_in_a_field(), openings=discs((x, y, 1.0)))
+    judged = [judge(analyser, one, LIMITS) for analyser in all_analysers()]
+    (told,) = one_fault_one_finding(all_analysers(), [found for found in judged if found is not None])
+    assert (told.analyser, told.severity) == ("in-opening", "unreadable")
+    assert 'of the ink around "A" at a mask opening; printed, "A" may not be read.' in told.message
+    assert told.advice is not None and told.advice.startswith("Move it with the filled area around it 1.15 mm up")
+
+
+def test_narrow_clear_strokes_are_told_as_such() -> None:
+    one = looked_at(text_in_a_field(pen_mm=0.08))
+    judged = [judge(analyser, one, LIMITS) for analyser in all_analysers()]
+    (told,) = one_fault_one_finding(all_analysers(), [found for found in judged if found is not None])
+    assert (told.analyser, told.severity) == ("thin-stroke", "unreadable")
+    assert "has strokes 0.08 mm wide, left clear in ink that spreads into them; 0.10 mm is the least" in told.message
+    assert told.advice == "Leave strokes of 0.15 mm or wider clear."
+
+
 def test_a_neighbour_that_leans_into_the_box_is_none_of_a_character() -> None:
     shapes = text_in_a_field(angle_deg=30, text="WAVE 48")
     board = a_board(shapes)
     labels = find_labels(Side.TOP, board.top.legend, READER).labels
-    ink = clear_ink(shapes, labels, obstacles_on(board, Side.TOP, (0, 0, 40, 30), LIMITS), LIMITS)
+    obstacles = obstacles_on(board, Side.TOP, (0, 0, 40, 30), LIMITS)
+    ink = clear_ink(clear_field(shapes, labels, LIMITS), obstacles, LIMITS)
     letters = shapely.get_parts(ink_of(draw_text("WAVE 48", (10, 10), Lettering(SIZE, 0.2), 30), steps=32))
     assert len(letters) == 6
     # Boxes of neighbours overlap, or nothing would be shown.
@@ -135,7 +241,8 @@ def test_what_is_spared_the_model_would_have_been_printed_as_drawn(process: Proc
     assert risky or pen_mm > 2 * limits.spread.value_mm + limits.printed_pixel.value_mm
     assert not risky or pen_mm < 0.2
     if not risky:
-        printed = clear_printed(clear_ink(shapes, labels, obstacles, limits), labels, READER, limits)
+        ink = clear_ink(clear_field(shapes, labels, limits), obstacles, limits)
+        printed = clear_printed(ink, labels, READER, limits)
         (state,) = printed.values()
         assert state.misread == () and state.broken == () and state.closed == ()
 
@@ -146,11 +253,12 @@ def test_what_comes_near_puts_a_field_at_risk() -> None:
     x0, y0, x1, y1 = label.box_mm
     for changes, expected in (
         ({}, False),
-        ({"openings": discs((x1 + 0.5, y0, 0.5))}, False),
+        ({"openings": discs((x1 + 0.6, y0, 0.5))}, False),
         ({"openings": discs((x1 + 0.3, y0, 0.5))}, True),
         ({"holes": Holes(discs((x0, y1 + 0.3, 0.6)), (False,))}, True),
         ({"area": box(0, 0, x1 - 0.1, 30)}, True),
-        ({"area": box(0, 0, x1 + 0.1, 30)}, False),
+        ({"area": box(0, 0, x1 + RIM_MM + 0.2, 30)}, True),
+        ({"area": box(0, 0, x1 + RIM_MM + 0.3, 30)}, False),
     ):
         obstacles = obstacles_on(a_board(shapes, **changes), Side.TOP, (0, 0, 40, 30), LIMITS)  # type: ignore[arg-type]  # the tests name the fields
         assert bool(at_risk([label], obstacles, LIMITS)) is expected, changes
