@@ -9,6 +9,7 @@ from labelcheck.labels.apart import Apart, take_apart
 from labelcheck.labels.choosing import best_lines
 from labelcheck.labels.deciding import ReadingOut, decide
 from labelcheck.labels.directions import Frame, along_axes, frames_along_axes, frames_aslant
+from labelcheck.labels.dividers import without_divided
 from labelcheck.labels.fitting import with_minus
 from labelcheck.labels.found import Found
 from labelcheck.labels.glyphs import lay_out
@@ -69,7 +70,7 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
         promised = promise(read, marks, np.concatenate((astray, astray)) + upside)
         return decide(read, promised, marks, straight, out), read.seen
 
-    upright = _suppose(frames_along_axes(pieces, marks, asked), marks, straight)
+    upright = _suppose(frames_along_axes(pieces, marks, asked), marks, (pieces, straight))
     found, seen = best(upright, None, np.zeros(2 * len(upright.lines)))
     settled = _settled(found, marks, along_axes(pieces, len(marks)))
     aslant = frames_aslant(pieces, marks, settled | ~asked)
@@ -77,7 +78,7 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
         return with_minus(found, marks, upright.frames, straight)
     # What is settled is read again only as it was found: it vouches for the lettering of the rest.
     left = upright.lines.take(~_holding(upright.lines, settled) | _among(upright.lines, found, marks))
-    other = _suppose(aslant, marks, straight, first=len(upright.frames))
+    other = _suppose(aslant, marks, (pieces, straight), first=len(upright.frames))
     supposed = _Supposed(
         upright.frames + other.frames, upright.links + other.links, joined_lines([left, other.lines])
     )
@@ -94,9 +95,10 @@ class _Supposed:
     lines: Lines
 
 
-def _suppose(frames: list[Frame], marks: Marks, straight: Flags, first: int = 0) -> _Supposed:
+def _suppose(frames: list[Frame], marks: Marks, drawn: tuple[Pieces, Flags], first: int = 0) -> _Supposed:
     """All hypotheses in the frames, which are numbered from `first`, but for rows of bars."""
-    links = [find_links(frame, marks) for frame in frames]
+    pieces, straight = drawn
+    links = [without_divided(find_links(frame, marks), frame, pieces) for frame in frames]
     lines = find_lines(frames, links, marks, first)
     return _Supposed(frames, links, lines.take(not_only(straight, lines)))
 

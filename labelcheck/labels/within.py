@@ -15,7 +15,9 @@ from labelcheck.trade.shapes import Flags, Floats, Integers, Shapes, concatenate
 LEAST_HOST_MM = 1.0
 """No larger mark holds a character and more: its lesser extent."""
 CHARACTER_MM = (0.35, 4.0)
-"""Extent of characters looked for within other marks."""
+"""Extent of characters looked for among the strokes of other marks."""
+CLEAR_CHARACTER_MM = (0.35, 12.0)
+"""Extent of characters knocked out of filled ink: names of boards are, in large letters."""
 STEPS_APART = (24, 3)
 """Strokes of one letter follow one another within so many objects of the file; an outline is drawn elsewhere. Looked
 for coarsely, and within what that finds finely."""
@@ -113,7 +115,8 @@ def holes_within(ink: Ink, marks: Marks) -> tuple[Ink, Marks]:
                 holes = _without_slits(holes, pens * pen_mm)
         sizes = shapely.bounds(holes)
         high = (sizes[:, 2:] - sizes[:, :2]).max(axis=1, initial=0.0)
-        possible = (high >= CHARACTER_MM[0]) & (high <= CHARACTER_MM[1]) & (high <= 0.9 * extent[host].max())
+        least, most = CLEAR_CHARACTER_MM
+        possible = (high >= least) & (high <= min(most, 0.9 * extent[host].max()))
         if possible.sum() <= LETTER_HOLES and extent[host].min() <= LETTER_HOST_MM:
             continue
         for hole in holes[possible].tolist():

@@ -133,3 +133,19 @@ def test_text_a_little_off_the_axes_is_whole_and_exactly_measured(reader, way, a
     assert label.text == "MOTOR A"
     assert label.turned_deg == pytest.approx(angle, abs=0.2)
     assert label.character_height_mm == pytest.approx(1.5, abs=0.005)
+
+
+def test_letters_knocked_out_of_ink_may_be_as_large_as_a_title(reader):
+    (label,) = find(reader, drawn("knocked out by rings", "FROG", (3.0, 5.0), Lettering(5.0, 0.6), 0.0)).labels
+    assert (label.text, label.drawn_as) == ("FROG", "knocked out")
+
+
+def test_words_in_two_cells_of_a_table_are_two_labels(reader):
+    """They stand as near as words of one label; the rule between them belongs to the whole table."""
+    style = Lettering(1.2, 0.15)
+    words = [draw_text("AUTO", (0.0, 0.0), style), draw_text("AUTO", (4.6, 0.0), style)]
+    assert texts(find(reader, *words)) == ["AUTO AUTO"]
+    x, y = np.array([-0.8, 4.1, 9.0]), np.array([-0.6, 1.8])
+    columns = bars(x, np.full(3, -0.6), x, np.full(3, 1.8), 0.12)
+    rows = bars(np.full(2, -0.8), y, np.full(2, 9.0), y, 0.12)
+    assert texts(find(reader, *words, columns, rows)) == ["AUTO", "AUTO"]
