@@ -41,9 +41,12 @@ def find_labels(side: Side, legend: Layer, reader: Reader | None) -> SideLabels:
 
 
 def find_among(
-    side: Side, legend: Layer, apart: Apart, reader: Reader | None, open_marks: Flags | None = None
+    side: Side, legend: Layer, apart: Apart, reader: Reader | None, open_marks: Flags | None = None, least: int = 1
 ) -> SideLabels:
-    """The same, where the legend is taken apart already; only among some of its marks (m,) where they are given."""
+    """The same, where the legend is taken apart already; only among some of its marks (m,) where they are given.
+
+    With a reader, labels of fewer than `least` marks are not looked for.
+    """
     mirrored = side is Side.BOTTOM
     ink, marks = apart.ink, apart.marks
     pieces = pieces_of(ink.shapes, marks, apart.contacts, mirrored)
@@ -52,12 +55,14 @@ def find_among(
         frames = frames_along_axes(pieces, marks, asked) + frames_aslant(pieces, marks, ~asked)
         found = _by_geometry(marks, pieces, frames)
     else:
-        found = _by_reading((ink, marks, pieces), reader, mirrored, asked)
+        found = _by_reading((ink, marks, pieces), reader, mirrored, asked, least)
     names = given_names(found, ink, marks, legend)
     return tell_labels(side, (ink, marks), found, names, _measured(ink, marks, found, mirrored))
 
 
-def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool, asked: Flags) -> Found:
+def _by_reading(
+    drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool, asked: Flags, least: int
+) -> Found:
     """The best set of lines that read well: along the axes first, then with what that leaves in other directions."""
     ink, marks, pieces = drawn
     straight, _ = plain_marks(pieces, marks)
@@ -70,7 +75,7 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
         promised = promise(read, marks, np.concatenate((astray, astray)) + upside)
         return decide(read, promised, marks, straight, out), read.seen
 
-    upright = _suppose(frames_along_axes(pieces, marks, asked), marks, (pieces, straight))
+    upright = _suppose(frames_along_axes(pieces, marks, asked), marks, (pieces, straight), least)
     found, seen = best(upright, None, np.zeros(2 * len(upright.lines)))
     settled = _settled(found, marks, along_axes(pieces, len(marks)))
     aslant = frames_aslant(pieces, marks, settled | ~asked)
@@ -78,7 +83,7 @@ def _by_reading(drawn: tuple[Ink, Marks, Pieces], reader: Reader, mirrored: bool
         return with_minus(found, marks, upright.frames, straight)
     # What is settled is read again only as it was found: it vouches for the lettering of the rest.
     left = upright.lines.take(~_holding(upright.lines, settled) | _among(upright.lines, found, marks))
-    other = _suppose(aslant, marks, (pieces, straight), first=len(upright.frames))
+    other = _suppose(aslant, marks, (pieces, straight), least, first=len(upright.frames))
     supposed = _Supposed(
         upright.frames + other.frames, upright.links + other.links, joined_lines([left, other.lines])
     )
@@ -95,11 +100,14 @@ class _Supposed:
     lines: Lines
 
 
-def _suppose(frames: list[Frame], marks: Marks, drawn: tuple[Pieces, Flags], first: int = 0) -> _Supposed:
-    """All hypotheses in the frames, which are numbered from `first`, but for rows of bars."""
+def _suppose(
+    frames: list[Frame], marks: Marks, drawn: tuple[Pieces, Flags], least: int, first: int = 0
+) -> _Supposed:
+    """All hypotheses of at least so many marks in the frames, numbered from `first`, but for rows of bars."""
     pieces, straight = drawn
     links = [without_divided(find_links(frame, marks), frame, pieces) for frame in frames]
     lines = find_lines(frames, links, marks, first)
+    lines = lines.take(np.diff(lines.first) >= least)
     return _Supposed(frames, links, lines.take(not_only(straight, lines)))
 
 

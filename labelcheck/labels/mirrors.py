@@ -48,7 +48,7 @@ def all_labels(side: Side, legend: Layer, reader: Reader) -> SideLabels:
     turned_over = Side.BOTTOM if side is Side.TOP else Side.TOP
     seen = [
         label
-        for label in find_among(turned_over, legend, apart, reader, open_marks).labels
+        for label in find_among(turned_over, legend, apart, reader, open_marks, LEAST_CHARACTERS).labels
         if reads_only_there(label) and not _read_better(label, doubted)
     ]
     if not seen:

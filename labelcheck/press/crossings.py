@@ -74,11 +74,16 @@ def _crossing(label: Label, crossed: list[tuple[float, int, Label | None]] | Non
 
 
 def _within_hull(foreign: Runs, own: Runs) -> Runs:
-    """What of foreign ink lies within the convex hull of a character: not in the empty corners about a + or an A."""
+    """What of foreign ink lies within the convex hull of a character: not in the empty corners about a + or an A.
+
+    Either is the ink of a single mark, whose runs are sorted by row.
+    """
     rows, first = np.unique(own.row, return_index=True)
     left = np.minimum.reduceat(own.start, first).astype(np.float64)
     right = np.maximum.reduceat(own.end, first).astype(np.float64)
-    beside = foreign.take((foreign.row >= rows[0]) & (foreign.row <= rows[-1]))
+    lowest, highest = np.searchsorted(foreign.row, (rows[0], rows[-1] + 1))
+    beside = foreign.take(slice(int(lowest), int(highest)))
+    beside = beside.take((beside.end > left.min()) & (beside.start < right.max()))
     start = np.maximum(beside.start, np.ceil(_lower_hull(rows, left, beside.row)))
     end = np.minimum(beside.end, np.floor(-_lower_hull(rows, -right, beside.row)))
     inside = replace(beside, start=start.astype(np.int32), end=end.astype(np.int32))

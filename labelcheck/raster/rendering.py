@@ -23,6 +23,10 @@ def render(shapes: Shapes, pitch_mm: float, box_mm: Box | None = None) -> Runs:
 
     Raises RasterTooLarge for coordinates or numbers of rows beyond all reason.
     """
+    if box_mm is not None:
+        refuse_nonsense(shapes)
+        # A window holds few of the objects of a layer: only those are laid out.
+        shapes = shapes.take(seen(object_boxes(shapes), box_mm))
     scene = scene_of(shapes, np.zeros(len(shapes), dtype=np.int64), 1, Grid(pitch_mm, pitch_mm), box_mm)
     parts = [_runs(scene.lattice, low, ink, pitch_mm, False) for low, _, ink in ink_in_bands(scene, shapes)]
     return concatenated(parts, pitch_mm)

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import chain, product
+from itertools import chain, pairwise, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,11 +51,25 @@ def decode_rows(
     calibration: Calibration,
 ) -> tuple[Reading, ...]:
     """See `Reader.decode`."""
+    known: dict[bytes, _Word] = {}  # hypotheses of one line differ by a word, and share the others
     choices = _choices(log_probabilities)
+
+    def word(start: int, end: int) -> _Word:
+        key = log_probabilities[start:end].tobytes()
+        if key not in known:
+            known[key] = _word(choices[start:end])
+        return known[key]
+
     return tuple(
-        _row([choices[at] for at in range(start, end)], spaced[start:end].tolist(), calibration)
+        _row([word(a, b) for a, b in _words_in(start, end, spaced)], calibration)
         for start, end in zip(first[:-1].tolist(), first[1:].tolist(), strict=True)
     )
+
+
+def _words_in(start: int, end: int, spaced: NDArray[np.bool_]) -> Iterator[tuple[int, int]]:
+    """Where the words of a row of glyphs start and end."""
+    if start < end:
+        yield from pairwise([start, *(np.flatnonzero(spaced[start + 1 : end]) + start + 1).tolist(), end])
 
 
 def word_shares(log_probabilities: NDArray[np.float32], first: NDArray[np.int64]) -> list[tuple[str, float]]:
@@ -91,12 +105,10 @@ def _choices(log_probabilities: NDArray[np.float32]) -> list[_Choice]:
     ]
 
 
-def _row(choices: list[_Choice], spaced: list[bool], calibration: Calibration) -> Reading:
-    """Read a row word by word; the chance of the whole is that of its words together."""
-    if not choices:
+def _row(words: list[_Word], calibration: Calibration) -> Reading:
+    """A row of words; the chance of the whole is that of its words together."""
+    if not words:
         return Reading("", 0.0, 0.0)
-    starts = [0, *(at for at in range(1, len(choices)) if spaced[at])]
-    words = [_word(choices[a:b]) for a, b in zip(starts, [*starts[1:], len(choices)], strict=True)]
     # One character that no drawing holds vouches for the plain ones beside it, in its word and in the others.
     drawing = math.prod(DRAWN_TOO.get(character, 0.0) for word in words for character in word.text)
     confidence = (1 - drawing) * math.prod(calibration.chance(word.share) for word in words)
@@ -130,10 +142,15 @@ def _evidence(character: str, choice: _Choice) -> float:
 
 
 def _is_plausible(at: int, character: str, shares: list[tuple[float, str]], total: float, choice: _Choice) -> bool:
-    """Whether a glyph is read: its character is plausible and takes its share of the readings that hold it."""
+    """Whether a glyph is read: its character is plausible and takes its share of the readings that hold it.
+
+    The best reading, of which the character is, has a share of 1.
+    """
     log = choice.logs[choice.characters.index(character)]
     if log < math.log(PLAUSIBLE) or choice.reject > math.log(0.5):
         return False
+    if total <= 1 / LEAST_SHARE:
+        return True
     return sum(share for share, text in shares if text[at] == character) >= LEAST_SHARE * total
 
 
