@@ -107,7 +107,8 @@ def _standard_body(part: Told, package: Package, frame: Frame | None, known_by: 
     whence = {"component layer": "at its place in the component layer", "placement": "at its place in the placement"}
     basis = f"the largest {package.name} {whence.get(known_by, 'on its pads')}"
     if frame is None:
-        if part.at_mm is None:
+        if part.at_mm is None or package.leads == "rows":
+            # Where a header stands on its holes nobody knows: it may be placed by its middle or its first pin.
             return None
         # Zero rotation of IPC-7351: two pads lie side by side, rows of leads stand upright.
         turned = (part.rotation_deg or 0.0) + (90.0 if package.leads == "sides" else 0.0)

@@ -26,6 +26,9 @@ class Package:
     leads: Leads
     sure: bool = True
     """Whether the name leaves no doubt; a size that rests on a habit of naming does."""
+    grid: tuple[int, int] | None = None
+    """Rows, and leads in each, of leads in a grid; `pitch_mm` apart."""
+    pitch_mm: float = 0.0
 
 
 _CHIPS: Mapping[str, tuple[float, float, float]] = {
@@ -177,7 +180,7 @@ def _header(words: str) -> Package | None:
     # Dual-row sockets were read (2.54 N/2 + 0.5 long); single rows from memory.
     return Package(
         f"{'socket' if socket else 'header'} {few} x {many}", many * step + (0.75 if socket else 0.1),
-        few * step + (0.1 if few > 1 or not socket else 0.2), 8.5, "rows",
+        few * step + (0.1 if few > 1 or not socket else 0.2), 8.5, "rows", grid=(few, many), pitch_mm=step,
     )  # fmt: skip
 
 

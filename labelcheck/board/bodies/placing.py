@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from labelcheck.board.bodies.lead_rows import leads_in_rows
 from labelcheck.board.bodies.origins import ON_PAD_MM, Pairs, Shift, fit_by_name, fit_to_pads, pairs_of
 from labelcheck.board.bodies.packages import package_named
 from labelcheck.board.bodies.told import Told
@@ -142,12 +143,14 @@ def _pairs(side: Side, ground: Ground, pairs: dict[Side, Pairs]) -> Pairs:
 def _lands(
     row: Placed, at_mm: tuple[float, float], side: Side, ground: Ground, pairs: dict[Side, Pairs]
 ) -> tuple[Pin, ...]:
-    """The two lands about a chip that no other file names; none where there is no such pair."""
+    """The two lands about a chip, or the holes of a header, that no other file names; none where there are none."""
+    package = package_named(row.package)
+    if package is not None and package.leads == "rows":
+        return leads_in_rows(package, at_mm, row.rotation_deg, ground.leads)
     if not _is_chip(row):
         return ()
     found = _pairs(side, ground, pairs)
     near = np.flatnonzero((np.abs(found.middles - np.array(at_mm)) <= AT_LANDS_MM).all(axis=1))
-    package = package_named(row.package)
     pitch = np.hypot(*(found.ends[near, 1] - found.ends[near, 0]).T)
     if package is not None:
         near, pitch = near[keep := pitch >= 0.45 * package.length_mm], pitch[keep]
