@@ -207,7 +207,10 @@ def _pads(readings: Readings, masks: Layers) -> Floats:
         middles = [_middles(artwork.shapes, flashes_only=True) for artwork in readings.read_all(sources)]
     if not any(map(len, middles)):
         return np.zeros((0, 2))
-    pads = np.unique(np.concatenate(middles).round(4), axis=0)
+    # As complex numbers, which sort by x, then by y, and much faster than rows do.
+    at = np.sort(np.concatenate(middles).round(4) @ np.array([1, 1j]))
+    at = at[np.diff(at, prepend=np.nan) != 0]
+    pads = np.column_stack((at.real, at.imag))
     return pads[:: -(-len(pads) // PADS_AT_MOST)]
 
 

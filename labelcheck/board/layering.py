@@ -102,7 +102,7 @@ def _as_layer(artworks: Sequence[Artwork]) -> Layer:
         first_aperture, first_set = len(apertures), len(attribute_sets) - 1
         shapes = artwork.shapes
         parts.append(
-            replace(
+            shapes if not parts else replace(
                 shapes,
                 aperture=np.where(shapes.aperture >= 0, shapes.aperture + first_aperture, -1),
                 attributes=np.where(shapes.attributes > 0, shapes.attributes + first_set, 0),

@@ -43,7 +43,7 @@ def drawn_as_mask(shapes: Shapes, area: MultiPolygon, leads: Floats) -> bool:
 def covered_share(shapes: Shapes, area: MultiPolygon) -> float:
     """Share of the area, as far as the drawing reaches, that is dark; looked up at a lattice of points."""
     boxes = shapes.boxes()
-    area = shapely.intersection(area, box_area(shapes))  # A negative image is dark as far as it draws.
+    area = shapely.intersection(area, _around(boxes))  # A negative image is dark as far as it draws.
     if area.area == 0:
         return 0.0
     x0, y0, x1, y1 = area.bounds
@@ -102,7 +102,10 @@ def inverted(shapes: Shapes, area: MultiPolygon) -> Shapes:
 
 def box_area(shapes: Shapes) -> MultiPolygon:
     """The box of a drawing as an area, where the board's outline is not known."""
-    boxes = shapes.boxes()
+    return _around(shapes.boxes())
+
+
+def _around(boxes: Floats) -> MultiPolygon:
     finite = boxes[np.isfinite(boxes).all(axis=1)]
     if len(finite) == 0:
         return MultiPolygon()

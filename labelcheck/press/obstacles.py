@@ -19,6 +19,9 @@ from labelcheck.trade.sides import Side
 ROUNDED_MM = 0.003
 """Drills of whole tenths of a millimetre stand in some files rounded to a tenth of a mil."""
 
+MANY, CELLS = 20_000, 256
+"""From so many boxes on it pays to leave those out that come near nothing, by a grid of so many cells each way."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Obstacles:
@@ -33,7 +36,7 @@ class Obstacles:
     covered_holes: Runs | None
     """Small holes under the mask."""
     opening_boxes: NDArray[np.float64]
-    """Box of each opening with the clip distance, (n, 4) mm."""
+    """Box of each opening with the clip distance, (n, 4) mm; of those near where that was asked."""
     hole_boxes: NDArray[np.float64]
     """Box of each hole with its clearance, (n, 4) mm."""
     board_area: Runs | None
@@ -57,7 +60,7 @@ def obstacles_on(
         holes = _holes_near(holes, only_near)
         # Whether a hole is under the mask is told in its middle.
         only_near = np.concatenate((only_near, holes.shapes.boxes()))
-    openings = clipped = None
+    openings = clipped = drawn = None
     if layer is not None:
         drawn = layer.shapes if only_near is None else layer.shapes.take(meeting(layer.shapes.boxes(), only_near))
         openings = render(drawn, pitch, near_mm)
@@ -85,7 +88,7 @@ def obstacles_on(
         holes=open_holes,
         hole_surroundings=around,
         covered_holes=covered,
-        opening_boxes=_boxes_with_margin(None if layer is None else layer.shapes, limits.clip.value_mm),
+        opening_boxes=_boxes_with_margin(drawn, limits.clip.value_mm),
         hole_boxes=_boxes_with_margin(
             None if board.holes is None else board.holes.shapes, limits.hole_clearance.value_mm
         ),
@@ -98,11 +101,34 @@ def obstacles_on(
 def meeting(boxes: NDArray[np.float64], others: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Which boxes (n, 4) touch any of the others (m, 4); those without extent, from inf to -inf, touch none."""
     touched = np.zeros(len(boxes), dtype=np.bool_)
-    real, other = np.isfinite(boxes).all(axis=1), others[np.isfinite(others).all(axis=1)]
+    real = np.asarray(np.isfinite(boxes).all(axis=1))
+    other = others[np.isfinite(others).all(axis=1)]
+    if len(boxes) >= MANY and len(other):
+        real[real] = _may_meet(boxes[real], other)
     tree = shapely.STRtree(shapely.box(*other.T))
     found, _ = tree.query(shapely.box(*boxes[real].T))
     touched[np.flatnonzero(real)[found]] = True
     return touched
+
+
+def _may_meet(boxes: NDArray[np.float64], others: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Which boxes come near any of the others, on a grid: all that touch one, and few others."""
+    low, high = others[:, :2].min(axis=0), others[:, 2:].max(axis=0)
+    cell = np.maximum((high - low) / CELLS, 1e-6)
+
+    def cells(corners: NDArray[np.float64]) -> NDArray[np.int64]:
+        # Cell 0 lies before all others, the last one behind them.
+        return np.asarray(np.clip(np.floor((corners - low) / cell) + 1, 0, CELLS + 1), dtype=np.int64)
+
+    count = np.zeros((CELLS + 3, CELLS + 3), dtype=np.int64)
+    first, last = cells(others[:, :2]), cells(others[:, 2:]) + 1
+    for (x, y), sign in (((first, first), 1), ((last, last), 1), ((first, last), -1), ((last, first), -1)):
+        np.add.at(count, (x[:, 0], y[:, 1]), sign)
+    taken = count.cumsum(axis=0).cumsum(axis=1) > 0
+    total = np.zeros((CELLS + 4, CELLS + 4), dtype=np.int64)
+    total[1:, 1:] = taken.cumsum(axis=0).cumsum(axis=1)
+    (x0, y0), (x1, y1) = cells(boxes[:, :2]).T, cells(boxes[:, 2:]).T + 1
+    return np.asarray(total[x1, y1] - total[x0, y1] - total[x1, y0] + total[x0, y0] > 0)
 
 
 def _holes_near(holes: Holes, boxes: NDArray[np.float64]) -> Holes:

@@ -60,16 +60,22 @@ class Shapes:
         """Box of each object as (n, 4): x0, y0, x1, y1; inf/-inf for an object without any extent."""
         boxes = np.empty((len(self), 4))
         boxes[:, :2], boxes[:, 2:] = np.inf, -np.inf
-        half = self.width / 2
-        np.minimum.at(boxes[:, 0], self.bar_object, np.minimum(self.x0, self.x1) - half)
-        np.minimum.at(boxes[:, 1], self.bar_object, np.minimum(self.y0, self.y1) - half)
-        np.maximum.at(boxes[:, 2], self.bar_object, np.maximum(self.x0, self.x1) + half)
-        np.maximum.at(boxes[:, 3], self.bar_object, np.maximum(self.y0, self.y1) + half)
+        first = _firsts(self.bar_object)
+        if len(first):
+            own, half = self.bar_object[first], self.width / 2
+            one_each = len(first) == len(self.bar_object)
+            rows = slice(None) if len(first) == len(self) else own
+            for column, ends in ((0, (self.x0, self.x1)), (1, (self.y0, self.y1))):
+                low, high = np.minimum(*ends) - half, np.maximum(*ends) + half
+                boxes[rows, column] = low if one_each else np.minimum.reduceat(low, first)
+                boxes[rows, column + 2] = high if one_each else np.maximum.reduceat(high, first)
         owner = np.repeat(self.ring_object, np.diff(self.ring_start))
-        np.minimum.at(boxes[:, 0], owner, self.vx)
-        np.minimum.at(boxes[:, 1], owner, self.vy)
-        np.maximum.at(boxes[:, 2], owner, self.vx)
-        np.maximum.at(boxes[:, 3], owner, self.vy)
+        first = _firsts(owner)
+        if len(first):
+            own = owner[first]
+            for column, vertices in ((0, self.vx), (1, self.vy)):
+                boxes[own, column] = np.minimum(boxes[own, column], np.minimum.reduceat(vertices, first))
+                boxes[own, column + 2] = np.maximum(boxes[own, column + 2], np.maximum.reduceat(vertices, first))
         return boxes
 
     def take(self, objects: NDArray[np.bool_] | Integers) -> "Shapes":
@@ -103,6 +109,11 @@ class Shapes:
         )
 
 
+def _firsts(owner: Integers) -> Integers:
+    """Where in a sorted column each run of equal numbers begins."""
+    return np.flatnonzero(np.diff(owner, prepend=-1))
+
+
 def empty_shapes() -> Shapes:
     """No objects at all."""
     none, nothing = np.zeros(0, dtype=np.int64), np.zeros(0)
@@ -118,6 +129,8 @@ def concatenate(parts: Iterable[Shapes]) -> Shapes:
     pieces: Sequence[Shapes] = list(parts)
     if not pieces:
         return empty_shapes()
+    if len(pieces) == 1:
+        return pieces[0]
     first_object = np.cumsum([0, *(len(piece) for piece in pieces)])
     first_vertex = np.cumsum([0, *(len(piece.vx) for piece in pieces)])
 
