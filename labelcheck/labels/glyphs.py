@@ -36,6 +36,28 @@ class Glyphs:
         return len(self.box)
 
 
+def contents_of(glyphs: Glyphs) -> list[bytes]:
+    """Of each glyph all that it is drawn with, as bytes: equal where that is equal to the last bit."""
+    bars = np.column_stack((
+        glyphs.bar_layer, glyphs.x0, glyphs.y0, glyphs.x1, glyphs.y1, glyphs.radius,
+    ))  # fmt: skip
+    every = np.arange(len(glyphs) + 1)
+    bar_first = np.searchsorted(glyphs.bar_glyph, every).tolist()
+    edge_first = np.searchsorted(glyphs.edge_glyph, every).tolist()
+    # Objects are numbered throughout; what counts is which edges of a glyph are of one object.
+    object_first = np.append(glyphs.edge_object, 0)[edge_first[:-1]]
+    edges = np.column_stack((
+        glyphs.edge_layer, glyphs.edge_object - object_first[glyphs.edge_glyph],
+        glyphs.ax, glyphs.ay, glyphs.bx, glyphs.by,
+    ))  # fmt: skip
+    return [
+        b"%d:" % (bar_first[place + 1] - bar_first[place])
+        + bars[bar_first[place] : bar_first[place + 1]].tobytes()
+        + edges[edge_first[place] : edge_first[place + 1]].tobytes()
+        for place in range(len(glyphs))
+    ]
+
+
 def spread(start: Integers, count: Integers) -> Integers:
     """All the numbers start, start + 1, … start + count - 1 of each row, one row after the other."""
     total = int(count.sum())

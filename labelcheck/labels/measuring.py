@@ -31,10 +31,11 @@ from labelcheck.labels.areas import (
 )
 from labelcheck.labels.discs import largest_discs
 from labelcheck.labels.gaps import COUNTER, MOUTH, PIECES, Gaps, round_gaps, together
-from labelcheck.labels.glyphs import Glyphs, spread
+from labelcheck.labels.glyphs import Glyphs, contents_of, spread
 from labelcheck.labels.necks import TOUCHING_MM, Crossings, Edges, Matters, Necks, narrowest_clear, narrowest_ink
 from labelcheck.labels.neighbours import gaps_between
 from labelcheck.labels.pockets import LEAST_POCKET, NARROW_MM, shares_shut_in, widths_behind
+from labelcheck.trade.remembering import each_remembered, is_remembering
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 SAMPLE_MM = 0.03
@@ -85,7 +86,7 @@ def measure_lines(glyphs: Glyphs, painted: Flags, first: Integers) -> Sizes:
     np.minimum.at(usual, line[between.glyph], between.width)
     enough = np.zeros(len(lead))
     np.maximum.at(enough, kind, usual[line])
-    single = measure_glyphs(unique, painted[lead], np.maximum(enough, NARROW_MM))
+    single = _measured_once(unique, painted[lead], np.maximum(enough, NARROW_MM))
     gaps = together([_of_all(single.narrow, kind, glyphs, unique), between])
     gaps = gaps.take(np.argsort(gaps.glyph, kind="stable"))
     gap = np.full(len(starts), np.inf)
@@ -97,6 +98,44 @@ def measure_lines(glyphs: Glyphs, painted: Flags, first: Integers) -> Sizes:
         gap=gap,
         narrow=gaps.take(gaps.width <= NARROW_MM),
     )
+
+
+def _measured_once(glyphs: Glyphs, painted: Flags, enough: Floats) -> Sizes:
+    """As `measure_glyphs`; those of an earlier check are not measured again."""
+    if not is_remembering():
+        return measure_glyphs(glyphs, painted, enough)
+
+    def make(places: list[int]) -> list[bytes]:
+        chosen = np.array(places, dtype=np.int64)
+        return _as_rows(measure_glyphs(some_glyphs(glyphs, chosen), painted[chosen], enough[chosen]))
+
+    asked = np.column_stack((painted, enough))
+    contents = [one.tobytes() + content for one, content in zip(asked, contents_of(glyphs), strict=True)]
+    return _of_rows(each_remembered(measure_glyphs, contents, make))
+
+
+def _as_rows(sizes: Sizes) -> list[bytes]:
+    """Sizes of each glyph as bytes: least, typical and gap, then its gaps one by one."""
+    narrow = sizes.narrow
+    gaps = np.column_stack((narrow.kind, narrow.width, narrow.behind, narrow.box))
+    own = np.column_stack((sizes.least, sizes.typical, sizes.gap))
+    order = np.argsort(narrow.glyph, kind="stable")
+    first = np.searchsorted(narrow.glyph[order], np.arange(len(own) + 1)).tolist()
+    return [
+        own[place].tobytes() + gaps[order[first[place] : first[place + 1]]].tobytes() for place in range(len(own))
+    ]
+
+
+def _of_rows(rows: list[bytes]) -> Sizes:
+    """The sizes that `_as_rows` made rows of."""
+    values = [np.frombuffer(row) for row in rows]
+    own = np.array([value[:3] for value in values]).reshape(-1, 3)
+    gaps = np.concatenate([np.zeros(0), *(value[3:] for value in values)]).reshape(-1, 7)
+    count = np.array([(len(value) - 3) // 7 for value in values], dtype=np.int64)
+    narrow = Gaps(
+        np.repeat(np.arange(len(rows)), count), gaps[:, 0].astype(np.int64), gaps[:, 1], gaps[:, 2], gaps[:, 3:]
+    )
+    return Sizes(own[:, 0], own[:, 1], own[:, 2], narrow)
 
 
 def _of_all(gaps: Gaps, kind: Integers, glyphs: Glyphs, unique: Glyphs) -> Gaps:

@@ -7,14 +7,15 @@ from numpy.typing import NDArray
 
 from labelcheck.labels.alike import alike, some_glyphs
 from labelcheck.labels.directions import Frame
-from labelcheck.labels.glyphs import Glyphs, lay_out, spread
+from labelcheck.labels.glyphs import Glyphs, contents_of, lay_out, spread
 from labelcheck.labels.ink import scattered_numbers
 from labelcheck.labels.lines import Lines, joined_lines
 from labelcheck.labels.marks import Marks
 from labelcheck.labels.pictures import draw_glyphs, stroke_widths
-from labelcheck.labels.reading.protocol import Reader
+from labelcheck.labels.reading.protocol import GLYPH_COLUMNS, GLYPH_ROWS, Reader
 from labelcheck.labels.reading.words import DRAWN_TOO
 from labelcheck.labels.setting import Setting, backwards_in, joined_settings, set_lines, turned_over
+from labelcheck.trade.remembering import each_remembered, is_remembering
 from labelcheck.trade.shapes import Floats, Integers, Shapes
 
 METRIC_STEP = 0.04
@@ -149,8 +150,7 @@ def _look(
     glyphs = _lay_out(drawn, hypotheses, setting, (first, turned[first]))
     lead, kind = alike(glyphs)
     chosen = some_glyphs(glyphs, lead)
-    pictures = draw_glyphs(chosen)
-    stroke = stroke_widths(chosen, pictures)
+    pictures, stroke = drawn_once(chosen)
     parts = [reader.look(pictures[at : at + AT_ONCE]) for at in range(0, max(len(pictures), 1), AT_ONCE)]
     looks = np.concatenate(parts, axis=1)
     if before is not None:
@@ -160,6 +160,25 @@ def _look(
         stroke = np.concatenate((before.stroke_mm, stroke))
     order = np.argsort(distinct, kind="stable")
     return Seen(distinct[order], kind[order], looks, stroke)
+
+
+def drawn_once(glyphs: Glyphs) -> tuple[NDArray[np.float32], Floats]:
+    """Pictures and stroke widths of glyphs; those of an earlier check are not drawn again."""
+    if not is_remembering():
+        pictures = draw_glyphs(glyphs)
+        return pictures, stroke_widths(glyphs, pictures)
+
+    def make(places: list[int]) -> list[bytes]:
+        some = some_glyphs(glyphs, np.array(places, dtype=np.int64))
+        pictures = draw_glyphs(some)
+        strokes = stroke_widths(some, pictures)
+        return [picture.tobytes() + stroke.tobytes() for picture, stroke in zip(pictures, strokes, strict=True)]
+
+    size = GLYPH_ROWS * GLYPH_COLUMNS * np.dtype(np.float32).itemsize
+    rows = each_remembered(draw_glyphs, contents_of(glyphs), make)
+    pictures = np.frombuffer(b"".join(row[:size] for row in rows), dtype=np.float32)
+    strokes = np.frombuffer(b"".join(row[size:] for row in rows), dtype=np.float64)
+    return pictures.reshape(-1, GLYPH_ROWS, GLYPH_COLUMNS), strokes
 
 
 def _glyph_keys(lines: Lines, setting: Setting, frame_of: Integers, marks: int) -> Integers:

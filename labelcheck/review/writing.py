@@ -21,9 +21,9 @@ from labelcheck.review.whole_files import (
     write_alone,
     write_new,
 )
+from labelcheck.trade.remembering import both_at_once
 from labelcheck.trade.sides import Side
 from labelcheck.trade.storage import without_collecting
-from labelcheck.trade.together import both
 from labelcheck.trade.units import Unit
 
 RECORD = "record.json"
@@ -73,7 +73,7 @@ def write_review(folder: Path, review: Review, board: Board, unit: Unit = "mm") 
 @without_collecting()
 def review_files(review: Review, board: Board, unit: Unit = "mm") -> dict[str, bytes]:
     """Every file of a review by its name, with its content; nothing is written."""
-    pictures = both(
+    pictures = both_at_once(
         lambda: _picture(review, board, Side.TOP, unit),
         lambda: _picture(review, board, Side.BOTTOM, unit),
         worthwhile=len(review.labels) >= WORTH_SPLITTING,

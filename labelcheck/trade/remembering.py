@@ -9,7 +9,7 @@ import io
 import pickle
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import wraps
@@ -22,6 +22,8 @@ Result = TypeVar("Result")
 
 HELD_BYTES_AT_MOST = 200_000_000
 """What was not asked for the longest is forgotten beyond this; the largest real board holds 15 MB."""
+ROW_BYTES = 200
+"""What each costs beside its content."""
 ROUNDS_KEPT = 8
 """What so many rounds did not ask for is forgotten: earlier states of a board, and boards nobody works on."""
 
@@ -33,6 +35,7 @@ class Memory:
         self._most = held_bytes_at_most
         self._held: OrderedDict[bytes, _Held] = OrderedDict()
         self._round = 0
+        self._noted: dict[bytes, bytes] | None = None
         self.held_bytes = 0
 
     @contextmanager
@@ -50,35 +53,59 @@ class Memory:
 
     def recall(self, key: bytes) -> tuple[bool, Any]:
         """Whether a result is held, and a copy of it."""
-        held = self._held.get(key)
-        if held is None:
-            return False, None
-        self._held[key] = _Held(held.pickled, self._round)
-        self._held.move_to_end(key)
-        return True, pickle.loads(held.pickled)
+        row = self.row(key)
+        return (False, None) if row is None else (True, pickle.loads(row))
 
     def keep(self, key: bytes, result: object) -> None:
         """Hold a result."""
-        if key in self._held:
+        if key not in self._held:
+            self.keep_row(key, pickle.dumps(result, protocol=5))
+
+    def row(self, key: bytes) -> bytes | None:
+        """The bytes that are held, if any are."""
+        held = self._held.get(key)
+        if held is None:
+            return None
+        self._held[key] = _Held(held.content, self._round)
+        self._held.move_to_end(key)
+        return held.content
+
+    def keep_row(self, key: bytes, content: bytes) -> None:
+        """Hold some bytes."""
+        if key in self._held or len(content) > self._most:
             return
-        pickled = pickle.dumps(result, protocol=5)
-        if len(pickled) > self._most:
-            return
-        self._held[key] = _Held(pickled, self._round)
-        self.held_bytes += len(pickled)
+        # Counted first: whoever breaks in between leaves too much counted, never too little.
+        self.held_bytes += len(content) + ROW_BYTES
+        self._held[key] = _Held(content, self._round)
+        if self._noted is not None:
+            self._noted[key] = content
         while self.held_bytes > self._most:
             self._forget_oldest()
 
+    @contextmanager
+    def noted(self) -> Iterator[Mapping[bytes, bytes]]:
+        """What is kept meanwhile; the mapping grows with it."""
+        before, self._noted = self._noted, {}
+        try:
+            yield self._noted
+        finally:
+            self._noted = before
+
+    def take_over(self, memories: Mapping[bytes, bytes]) -> None:
+        """Hold what another process has come to remember."""
+        for key, content in memories.items():
+            self.keep_row(key, content)
+
     def _forget_oldest(self) -> None:
         _, oldest = self._held.popitem(last=False)
-        self.held_bytes -= len(oldest.pickled)
+        self.held_bytes -= len(oldest.content) + ROW_BYTES
 
 
 @dataclass(frozen=True, slots=True)
 class _Held:
     """One result, and the round that asked for it last."""
 
-    pickled: bytes
+    content: bytes
     asked_in: int
 
 
@@ -107,6 +134,49 @@ def remembered(function: Callable[Arguments, Result]) -> Callable[Arguments, Res
     return asked
 
 
+def each_remembered(
+    function: Callable[..., object], contents: Sequence[bytes], make: Callable[[list[int]], Sequence[bytes]]
+) -> list[bytes]:
+    """A row for each of the contents: remembered, or made with all others that are not.
+
+    `make` gives the rows of the contents at some places, for `function`, in whose name they are kept. A row must
+    depend on its own content alone, to the last bit: sums of a matrix product, for one, depend on their neighbours.
+    """
+    memory: Memory | None = getattr(_USED, "memory", None)
+    if memory is None:
+        return list(make(list(range(len(contents)))))
+    name = f"{function.__module__}.{function.__qualname__}\0".encode()
+    keys = [hashlib.blake2b(name + content, digest_size=20).digest() for content in contents]
+    rows = [memory.row(key) for key in keys]
+    unknown = [place for place, row in enumerate(rows) if row is None]
+    for place, row in zip(unknown, make(unknown) if unknown else (), strict=True):
+        rows[place] = row
+        memory.keep_row(keys[place], row)
+    return cast(list[bytes], rows)
+
+
+def is_remembering() -> bool:
+    """Whether a memory is in use here."""
+    return getattr(_USED, "memory", None) is not None
+
+
+def both_at_once(
+    first: Callable[[], Result], second: Callable[[], Result], worthwhile: bool
+) -> tuple[Result, Result]:
+    """As `both`, and what a child comes to remember while it does the second is remembered here."""
+    memory: Memory | None = getattr(_USED, "memory", None)
+    if memory is None:
+        return both(first, second, worthwhile)
+
+    def second_and_memories() -> tuple[Result, Mapping[bytes, bytes]]:
+        with memory.noted() as memories:
+            return second(), memories
+
+    one, (other, memories) = both(first, second_and_memories, worthwhile)
+    memory.take_over(memories)
+    return one, other
+
+
 def both_remembered(
     function: Callable[..., Result], first: Sequence[Any], second: Sequence[Any], worthwhile: bool
 ) -> tuple[Result, Result]:
@@ -117,7 +187,7 @@ def both_remembered(
     keys = [_key(function, row, {}) for row in (first, second)]
     (one_known, one), (other_known, other) = (memory.recall(key) for key in keys)
     if not one_known and not other_known:
-        one, other = both(lambda: function(*first), lambda: function(*second), worthwhile)
+        one, other = both_at_once(lambda: function(*first), lambda: function(*second), worthwhile)
     elif not one_known:
         one = function(*first)
     elif not other_known:

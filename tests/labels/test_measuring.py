@@ -12,6 +12,8 @@ from labelcheck.labels.gaps import KINDS
 from labelcheck.labels.glyphs import Glyphs, lay_out
 from labelcheck.labels.measuring import Sizes, measure_glyphs, measure_lines
 from labelcheck.labels.pockets import NARROW_MM
+from labelcheck.labels.recognising import drawn_once
+from labelcheck.trade.remembering import Memory
 from labelcheck.trade.shapes import Shapes, bars, concatenate, polygon
 
 from .alphabet import Lettering, draw_text
@@ -196,3 +198,38 @@ def test_each_glyph_of_a_kind_has_its_places_where_it_stands() -> None:
     counters = narrow.take(narrow.kind == KINDS.index("counter"))
     assert counters.width == pytest.approx([0.15, 0.15], abs=0.002)
     assert (counters.box[:, 0] + counters.box[:, 2]) / 2 == pytest.approx([0.15, 2.15], abs=0.01)
+
+
+def test_sizes_are_the_same_to_the_last_bit_where_some_glyphs_are_remembered():
+    """Among other glyphs than before, in another order, strokes and fillings mixed."""
+    lettering = Lettering(1.2, 0.15)
+    parts = {letter: draw_text(letter, (3 * place, 4), lettering) for place, letter in enumerate("AR8Ce:i4")}
+    parts |= {f"filled {letter}": filled(part) for letter, part in parts.items()}
+
+    def measured(names: list[str]) -> Sizes:
+        return measure_lines(glyphs_of([parts[name] for name in names]), np.zeros(len(names), dtype=bool),
+                             np.arange(len(names) + 1))  # fmt: skip
+
+    rounds = [["A", "R", "8", "filled A"], ["C", "A", "filled 8", "R"], list(reversed(parts)), [], list(parts)]
+    memory = Memory()
+    for names in rounds:
+        plain = measured(names)
+        with memory.in_use():
+            again = measured(names)
+        for column in ("least", "typical", "gap"):
+            np.testing.assert_array_equal(getattr(again, column), getattr(plain, column))
+        for column in ("glyph", "kind", "width", "behind", "box"):
+            np.testing.assert_array_equal(getattr(again.narrow, column), getattr(plain.narrow, column))
+
+
+def test_pictures_are_the_same_to_the_last_bit_where_some_glyphs_are_remembered():
+    parts = [draw_text(letter, (3 * place, 4), Lettering(1.2, 0.15)) for place, letter in enumerate("AR8Ce:i4")]
+    parts += [filled(part) for part in parts]
+    memory = Memory()
+    for chosen in ([0, 1, 9], [9, 3, 1, 12], list(range(16))):
+        glyphs = glyphs_of([parts[place] for place in chosen])
+        pictures, strokes = drawn_once(glyphs)
+        with memory.in_use():
+            again = drawn_once(glyphs)
+        np.testing.assert_array_equal(again[0], pictures)
+        np.testing.assert_array_equal(again[1], strokes)
