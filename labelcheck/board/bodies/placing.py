@@ -116,6 +116,9 @@ def _fit(
             if named:
                 own = np.array([middles[rows.rows[number].reference] for number in named])
                 shift = fit_by_name(places[named], own, mirrored)
+                if shift is None:
+                    # Where most parts have leads, their places are mostly those of their first pins.
+                    shift = fit_to_pads(places[named], np.concatenate((own, ground.pads())), mirrored)
             else:
                 chips = [number for number, row in enumerate(rows.rows) if _is_chip(row)]
                 shift = fit_to_pads(places[chips], _pairs(rows.side, ground, pairs).middles, mirrored)

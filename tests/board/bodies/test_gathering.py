@@ -95,6 +95,15 @@ def test_a_placement_is_laid_where_its_chips_lie_on_lands(tmp_path: Path, move: 
     assert len(told) == (1 if any(move) else 0)
 
 
+def test_a_placement_that_gives_first_pins_is_used_where_pads_are_named(tmp_path: Path) -> None:
+    """Some programs place parts with leads by their first pin: on a board of such parts that is nearly every part."""
+    rows = ["Designator,Package,Mid X (mm),Mid Y (mm),Rotation,Layer"]
+    rows += [f"{name},R_0603,{lands[0][0]:.3f},{lands[0][1]:.3f},0,top" for name, lands in LANDS.items()]
+    board = board_of(tmp_path, {"relay-F_Cu.gbr": named_copper(), "relay-pos.csv": "\n".join(rows).encode()})
+    assert body_boxes(board.components) == {name: pytest.approx(box, abs=0.02) for name, box in BODIES.items()}
+    assert not any("no single shift" in remark.message for remark in board.remarks)
+
+
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_a_bottom_written_either_way_round(tmp_path: Path, mirrored: bool) -> None:
     files = {"relay-B_Mask.gbr": lands_mask(), "relay-F_Mask.gbr": gerber(), "relay-pos.csv":
