@@ -11,7 +11,7 @@ import pytest
 from labelcheck.board.limits_beside import limits_of_set
 from labelcheck.board.opening import open_sets
 from labelcheck.checking import check_path
-from labelcheck.review.record import record_text
+from labelcheck.review.writing import review_files
 from labelcheck.trade.in_force import NOTHING_ASKED
 from labelcheck.trade.limits import limits_for
 from labelcheck.trade.remembering import Memory
@@ -158,14 +158,14 @@ def test_a_watch_waits_for_another_that_writes_the_same_review(tmp_path) -> None
 
 
 @pytest.mark.parametrize("name", ["signal-head"])
-def test_a_check_with_a_memory_gives_the_same_record(tmp_path, name) -> None:
+def test_a_check_with_a_memory_gives_the_same_files(tmp_path, name) -> None:
     place = tmp_path / name
     write(place, {path.name: path.read_bytes() for path in (BOARDS / name).iterdir() if path.name != "expected.json"})
     legend = next(path for path in sorted(place.glob("*.gbr")) if b"Legend,Top" in path.read_bytes())
     memory = Memory()
 
-    def checked() -> str:
-        return "".join(record_text(one.review) for one in check_path(place, limits_for(), NOW))
+    def checked() -> list[dict[str, bytes]]:
+        return [review_files(one.review, one.board) for one in check_path(place, limits_for(), NOW)]
 
     for _ in range(2):
         with memory.in_use():

@@ -30,10 +30,11 @@ from labelcheck.review.picture.insets import (
 )
 from labelcheck.review.picture.key import KEY_WIDTH, Key, draw_key, entries_that_fit, key_height, key_of
 from labelcheck.review.picture.lettering import face, shortened, wrapped
-from labelcheck.review.picture.palette import palette_of
+from labelcheck.review.picture.palette import Indices, Palette, palette_of
 from labelcheck.review.picture.prints import Press
 from labelcheck.review.verdict import accepted_words, origin_of, tally
 from labelcheck.review.wording import printable, some_of
+from labelcheck.trade.remembering import remembered
 from labelcheck.trade.sides import Side
 from labelcheck.trade.units import MM_PER_INCH, Unit
 
@@ -129,31 +130,64 @@ def draw_sheet(review: Review, board: Board, side: Side, unit: Unit = "mm") -> S
     plan = _plan(board, side, findings, key, insets)
     palette = palette_of(materials_of(board.appearance))
     canvas = Canvas(plan.width, plan.height, palette, PAPER)
-    parts = parts_of(board, side)
+    canvas.pixels = _draw_all_but_title(
+        _Told(
+            side, unit, plan, palette, parts_of(board, side), tuple(groups), tuple(accepted),
+            tuple(label.box_mm for label in labels.values() if label.side is side), key, insets,
+            _press(review, board.only(side), insets),
+        )
+    )  # fmt: skip
     _draw_title(canvas, review, side, plan)
-    canvas.fill(plan.area, TABLE)
-    canvas.place(draw_view(parts, plan.view, palette), plan.board[0], plan.board[1])
-    outline_bodies(canvas, plan.board[:2], parts.bodies, plan.view)
-    _draw_lack(canvas, parts, side, plan)
-    shown = entries_that_fit(key, plan.key[3] - plan.key[1])
-    _draw_accepted(canvas, accepted, plan)
-    _draw_callouts(canvas, groups, shown, [label for label in labels.values() if label.side is side], plan)
-    _draw_scale(canvas, plan, unit, bool(parts.bodies))
-    draw_key(canvas, plan.key, key)
-    looks = Looks(unit, plan.view.pixels_per_mm, plan.view.mirrored, _press(review, board))
-    for tile, inset in zip(plan.insets, insets, strict=False):
-        draw_inset(canvas, tile, inset, parts, looks)
-    _draw_small_print(canvas, plan)
     drawn = tuple(zip(plan.insets, insets, strict=False))
     return Sheet(side, canvas.image(), plan.area, plan.board, plan.view, drawn)
 
 
-def _press(review: Review, board: Board) -> Press | None:
-    """What prints labels again; None for a review that does not say what it was judged by."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Told:
+    """All that a sheet shows but its title, which tells the time of the check."""
+
+    side: Side
+    unit: Unit
+    plan: _Plan
+    palette: Palette
+    parts: SideParts
+    groups: tuple[FindingGroup, ...]
+    accepted: tuple[Finding, ...]
+    label_boxes: tuple[Box, ...]
+    key: Key
+    insets: tuple[Inset, ...]
+    press: Press | None
+
+
+@remembered
+def _draw_all_but_title(told: _Told) -> Indices:
+    """The sheet without its title: where a change does not concern a side, it is not drawn again."""
+    plan, parts = told.plan, told.parts
+    canvas = Canvas(plan.width, plan.height, told.palette, PAPER)
+    canvas.fill(plan.area, TABLE)
+    canvas.place(draw_view(parts, plan.view, told.palette), plan.board[0], plan.board[1])
+    outline_bodies(canvas, plan.board[:2], parts.bodies, plan.view)
+    _draw_lack(canvas, parts, told.side, plan)
+    shown = entries_that_fit(told.key, plan.key[3] - plan.key[1])
+    _draw_accepted(canvas, told.accepted, plan)
+    _draw_callouts(canvas, told.groups, shown, told.label_boxes, plan)
+    _draw_scale(canvas, plan, told.unit, bool(parts.bodies))
+    draw_key(canvas, plan.key, told.key)
+    looks = Looks(told.unit, plan.view.pixels_per_mm, plan.view.mirrored, told.press)
+    for tile, inset in zip(plan.insets, told.insets, strict=False):
+        draw_inset(canvas, tile, inset, parts, looks)
+    _draw_small_print(canvas, plan)
+    return canvas.pixels
+
+
+def _press(review: Review, board: Board, insets: Sequence[Inset]) -> Press | None:
+    """What prints the labels of insets again; None for a review that does not say what it was judged by."""
     if review.judged_by is None:
         return None
-    printed = {state.label.id: state.printed for state in review.labels}
-    assembled = {state.label.id: state.reads_as_assembled for state in review.labels}
+    enlarged = {inset.label.id for inset in insets}
+    states = [state for state in review.labels if state.label.id in enlarged]
+    printed = {state.label.id: state.printed for state in states}
+    assembled = {state.label.id: state.reads_as_assembled for state in states}
     return Press(board, review.judged_by, printed, materials_of(board.appearance).ink, assembled)
 
 
@@ -268,13 +302,13 @@ def _draw_lack(canvas: Canvas, parts: SideParts, side: Side, plan: _Plan) -> Non
 
 
 def _draw_callouts(
-    canvas: Canvas, groups: Sequence[FindingGroup], shown: int, labels: Sequence[Label], plan: _Plan
+    canvas: Canvas, groups: Sequence[FindingGroup], shown: int, label_boxes: Sequence[Box], plan: _Plan
 ) -> None:
     """A frame for every finding, and numbers for the groups that the key has room for."""
     left, top, right, bottom = plan.area
     placement = Placement(plan.board[0], plan.board[1], plan.view, (left + 6, top + 6, right - 6, bottom - 6))
     callouts = callouts_of(groups, groups[:shown], _MOST_NUMBERS, placement)
-    draw_callouts(canvas, callouts, [label.box_mm for label in labels], placement)
+    draw_callouts(canvas, callouts, label_boxes, placement)
 
 
 def _draw_accepted(canvas: Canvas, accepted: Sequence[Finding], plan: _Plan) -> None:
