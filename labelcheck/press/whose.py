@@ -34,6 +34,8 @@ CLEARLY = 2.0
 """Another part is clearly nearer where a reference is so many times as far from its own."""
 NEARER_MM = 0.1
 """A label that leads astray stands so much nearer to the other part than that one's own (judgement)."""
+ASTRAY_MM = 5.0
+"""So much farther from its own part, which no other label stands by, it need not be nearer than that one's own."""
 LEAST_PARTS, NAMED_SHARE = 4, 0.75
 """A side with fewer parts, or with fewer of them named, does not plainly name its parts."""
 NEAR_MM = 2.0
@@ -162,7 +164,10 @@ def mistaken_references(components: Sequence[Component], labels: Sequence[Label]
             other = int(np.argmin(far[row]))
             clearly = far[row, place] > CLEARLY * far[row, other]
             its_own = far[shown.index(other), other] if other in shown else np.inf
-            if clearly and far[row, other] <= nearest_label[other] and its_own > far[row, other] + NEARER_MM:
+            astray = far[row, place] - far[row, other] > ASTRAY_MM and nearest_label[place] > ASTRAY_MM
+            spare = NEARER_MM if astray else 0.0
+            nearest = far[row, other] <= nearest_label[other] + spare
+            if clearly and nearest and its_own > far[row, other] + NEARER_MM - 2 * spare:
                 label = named[references[place]]
                 found.append(Mistaken(
                     label, alike[place], alike[other], float(far[row, place]), float(far[row, other])

@@ -42,3 +42,11 @@ def test_parts_of_another_kind_and_panels_are_left_alone() -> None:
     assert asked("nearer-to-another", [chip("C1", (0, 0)), chip("R1", (5, 0))], [label_at("C1", 5, 1.2)]) == ()
     panel = [chip("C1", (0, 0)), chip("C1", (20, 0)), chip("C2", (5, 0))]
     assert asked("nearer-to-another", panel, [label_at("C1", 5, 1.2)]) == ()
+
+
+@pytest.mark.parametrize(("x", "told"), [(6, 0), (9, 1)])
+def test_far_astray_it_misleads_even_beside_the_other_parts_own(x: float, told: int) -> None:
+    """One above the part, one as near below it: whose is whose? Its own part has none."""
+    parts = [chip("C1", (0, 0)), chip("C2", (x, 0))]
+    labels = [label_at("C1", x, -1.2), label_at("C2", x, 1.2)]
+    assert len(asked("nearer-to-another", parts, labels)) == told
