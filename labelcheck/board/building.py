@@ -27,7 +27,8 @@ from labelcheck.board.readings import Readings
 from labelcheck.board.recognising import Form, Recognised, recognise
 from labelcheck.board.registration import shifted
 from labelcheck.board.roles import KnownBy, Role
-from labelcheck.board.soundness import cut_short, far_out, misplaced, missing, missing_from_job, sideless, unsound
+from labelcheck.board.soundness import cut_short, misplaced, missing, missing_from_job, sideless, unsound
+from labelcheck.board.straying import Drawn, box_of_board, no_board, straying
 from labelcheck.board.unknown import doubt_legends, tell_unknown
 from labelcheck.formats.gerber.artwork import Artwork
 from labelcheck.formats.job_file import JobFile
@@ -104,11 +105,12 @@ def build_board(
     copper = _layers(readings, Role.COPPER) if with_copper else dict.fromkeys(OUTER_SIDES)
     paste = _layers(readings, Role.PASTE) if with_copper else dict.fromkeys(OUTER_SIDES)
     pads = _pads(readings, masks)
-    outline, holes = _outline_and_holes(readings, pads)
+    outline, holes, drilled = _outline_and_holes(readings, pads)
     leads = component_holes(holes)
     openings = {side: _openings(readings, masks[side], side, outline, leads) for side in OUTER_SIDES}
     legends = {side: _as_ink(readings, legends[side], outline) for side in OUTER_SIDES}
     _judge(readings, jobs, legends, openings, outline)
+    _judge_reach(readings, (legends, openings), drilled, outline, pads)
     readings.remarks += inconsistent(found, jobs, outline)
     shifts = shifted(openings, holes)
     readings.remarks += [*shifts, *undrilled_pads(openings, holes), *empty_masks(openings)]
@@ -152,7 +154,6 @@ def _judge(
         readings.remarks += remarks
         readings.holding += reasons
     readings.holding += unsound(found, readings.artworks)
-    readings.remarks += far_out([*legends.values(), *openings.values()], outline)
     called = {f"{side} legend": legends[side] for side in OUTER_SIDES}
     called |= {f"{side} solder mask": openings[side] for side in OUTER_SIDES}
     readings.holding += misplaced(called, outline)
@@ -224,8 +225,25 @@ def _middles(shapes: Shapes, flashes_only: bool = False) -> Floats:
     return (boxes[small, :2] + boxes[small, 2:]) / 2
 
 
-def _outline_and_holes(readings: Readings, pads: Floats) -> tuple[Outline | None, Holes | None]:
-    """The outline, then the holes checked against it; a routed path or a frame stands in for a missing outline."""
+def _judge_reach(
+    readings: Readings, layers: tuple[Layers, Layers], drilled: list[Drawn], outline: Outline | None, pads: Floats
+) -> None:
+    """What lies far beside the board becomes a remark, and a reason to hold where that cannot be meant."""
+    legends, openings = layers
+    drawings = [Drawn.by(layer, "legend") for layer in legends.values() if layer is not None]
+    drawings += [Drawn.by(layer, "solder mask") for layer in openings.values() if layer is not None]
+    profiles = [readings.artworks.get(one.name) for one in readings.of_role(Role.OUTLINE)]
+    drawings += [Drawn(one.name, "board outline", one.shapes) for one in profiles if one is not None]
+    remarks, reasons = straying([*drawings, *drilled], box_of_board(outline, pads))
+    readings.remarks += remarks
+    readings.holding += reasons or no_board(outline, pads)
+
+
+def _outline_and_holes(readings: Readings, pads: Floats) -> tuple[Outline | None, Holes | None, list[Drawn]]:
+    """The outline, then the holes checked against it; a routed path or a frame stands in for a missing outline.
+
+    Last all that the drill files draw, each by itself.
+    """
     ranks = list(KnownBy)
     profiles = sorted(readings.of_role(Role.OUTLINE), key=lambda one: (ranks.index(one.known_by), one.name))
     outline, remarks, used = declared_edge(profiles, readings.read, pads)
@@ -241,7 +259,10 @@ def _outline_and_holes(readings: Readings, pads: Floats) -> tuple[Outline | None
             readings.demote(one.name, "mechanical")
     holes, outline, more = finish(files, outline, pads)
     readings.remarks += [*remarks, *more]
-    return outline, holes
+    drilled = [
+        Drawn(name, "drill file", shapes) for name, (shapes, _) in zip(files.names, files.parts, strict=True)
+    ]
+    return outline, holes, drilled
 
 
 def _other_layers(readings: Readings) -> list[Recognised]:

@@ -8,14 +8,11 @@ import numpy as np
 from labelcheck.board.board import Layer, Outline
 from labelcheck.board.recognising import Form, Recognised
 from labelcheck.board.roles import Role, meaning_of_function
+from labelcheck.board.straying import far_beside
 from labelcheck.formats.gerber.artwork import Artwork
 from labelcheck.formats.job_file import JobFile
 from labelcheck.trade.places import Remark
-from labelcheck.trade.shapes import Flags, Floats
 from labelcheck.trade.sides import OUTER_SIDES, Side
-
-FAR_OUT_MM = 50.0
-"""Farther beside the board nothing belongs to it: drawing frames and title blocks lie nearer as a rule."""
 
 END_WITHIN = 600
 """Bytes at the end of a file in which its end-of-file command stands; some programs write comments behind it."""
@@ -135,37 +132,6 @@ def sideless(found: Iterable[Recognised]) -> tuple[list[Remark], list[str]]:
     return remarks, [f"{one.name} is a {_CALLED[one.role]} of an unknown side; it was not checked." for one in lost]
 
 
-def far_out(layers: Iterable[Layer | None], outline: Outline | None) -> list[Remark]:
-    """Objects so far beside the board that they cannot belong to it."""
-    if outline is None:
-        return []
-    remarks = []
-    for layer in layers:
-        if layer is None or len(layer.shapes) == 0:
-            continue
-        boxes = layer.shapes.boxes()
-        out = _far(boxes, outline)
-        if out.any():
-            first = int(np.flatnonzero(out)[0])
-            line = int(layer.shapes.line[first]) if len(layer.files) == 1 else None
-            remarks.append(
-                Remark(
-                    layer.files[0],
-                    line,
-                    f"{int(out.sum())} objects lie more than {FAR_OUT_MM:.0f} mm beside the "
-                    "board. Check unit and origin of this file, or take them out.",
-                )
-            )
-    return remarks
-
-
-def _far(boxes: Floats, outline: Outline) -> Flags:
-    x0, y0, x1, y1 = outline.area.bounds
-    far: Flags = (boxes[:, 0] > x1 + FAR_OUT_MM) | (boxes[:, 2] < x0 - FAR_OUT_MM)
-    far |= (boxes[:, 1] > y1 + FAR_OUT_MM) | (boxes[:, 3] < y0 - FAR_OUT_MM)
-    return far & np.isfinite(boxes).all(axis=1)
-
-
 def misplaced(layers: Mapping[str, Layer | None], outline: Outline | None) -> list[str]:
     """Reasons to hold because a whole layer lies beside the board."""
     if outline is None:
@@ -179,6 +145,6 @@ def misplaced(layers: Mapping[str, Layer | None], outline: Outline | None) -> li
         on = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
         if not on.any():
             reasons.append(f"The {called} lies wholly beside the board; its unit or origin differs.")
-        elif np.mean(_far(boxes, outline)) > 0.5:
+        elif np.mean(far_beside(boxes, outline.area.bounds)) > 0.5:
             reasons.append(f"Most of the {called} lies far beside the board; its unit, format or origin differs.")
     return reasons

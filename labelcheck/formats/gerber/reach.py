@@ -25,6 +25,9 @@ def within_reach(shapes: Shapes, remarks: RemarkBook) -> Shapes:
     if far.all():
         problem = f"everything is drawn farther than {distance} from the origin."
         raise remarks.unreadable(line, problem, "Check unit and format, and export the set again.")
-    message = f"An object reaches farther than {distance} from the origin; it was left out. Check this place."
+    message = (
+        f"An object reaches farther than {distance} from the origin; it was left out. Take it out in the layout, or "
+        "export the file again."
+    )
     remarks.note("far away", line, message, int(np.count_nonzero(far)), lost=True)
     return shapes.take(np.logical_not(far))
