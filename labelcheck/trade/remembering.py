@@ -215,13 +215,12 @@ class _KeyPickler(pickle.Pickler):
         kind = type(thing)
         fields = _FIELDS_OF.get(kind)
         if fields is None:
-            names = kind.__dataclass_fields__ if is_dataclass(kind) and not issubclass(kind, type) else ()
-            known = (f"{kind.__module__}.{kind.__qualname__}", tuple(names))
+            names = tuple(kind.__dataclass_fields__) if is_dataclass(kind) else ()
+            known = (f"{kind.__module__}.{kind.__qualname__}", names)
             fields = _FIELDS_OF[kind] = known if names and "__reduce__" not in vars(kind) else _NONE
         if fields is _NONE:
             return NotImplemented
-        name, names = fields
-        return _record, (name, *[getattr(thing, one) for one in names])
+        return _record, (fields[0], *[getattr(thing, name) for name in fields[1]])
 
 
 _NONE: tuple[str, tuple[str, ...]] = ("", ())
