@@ -54,6 +54,16 @@ class Variety:
         ("strokes", 0.74), ("cut-in", 0.10), ("clear", 0.08), ("scanned", 0.03), ("knocked out", 0.05)
     )
     """Shares of the ways in which labels are drawn."""
+    house_style: tuple[Lettering, ...] = ()
+    """The only letterings of the board, as most boards have few; none for one of its own for each label."""
+
+
+HOUSE_STYLE = Variety(
+    any_angle=0.0,
+    drawn_as=(("strokes", 1.0),),
+    house_style=(Lettering(1.2, 0.16), Lettering(1.2, 0.16), Lettering(1.2, 0.16), Lettering(1.5, 0.2)),
+)
+"""As most boards are lettered: strokes of two sizes, one for nearly all, and nothing at odd angles."""
 
 
 @dataclass(slots=True)
@@ -97,6 +107,8 @@ class Workbench:
 
     def lettering(self, text: str) -> Lettering:
         """A good lettering for a text: high, thick and open enough, with a little to spare."""
+        if self.variety.house_style:
+            return self.chance.choice(self.variety.house_style)
         for _ in range(40):
             height = round(self.chance.uniform(*self.variety.heights_mm), 2)
             pen = round(max(LEAST_PEN_MM, height * self.chance.uniform(0.10, 0.165)), 3)

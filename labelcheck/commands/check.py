@@ -28,6 +28,7 @@ from labelcheck.trade.errors import LabelcheckError, UnreadableSet, WrongArgumen
 from labelcheck.trade.file_systems import one_place
 from labelcheck.trade.idle import IdleStatement, idle_on_all
 from labelcheck.trade.limits import Limits
+from labelcheck.trade.storage import without_collecting
 from labelcheck.trade.together import in_turn
 from labelcheck.trade.units import Unit
 
@@ -198,6 +199,7 @@ class _Task:
     """Whether it is the only board of the run."""
 
 
+@without_collecting()
 def _check(task: _Task, chosen: argparse.Namespace, progress: Progress) -> _Told:
     """Check one board and write its review; nothing is printed here, for this may run beside others."""
     begun_s = time.monotonic()

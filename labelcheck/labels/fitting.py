@@ -103,11 +103,18 @@ def _companions(found: Found, size: Integers, pen: Floats, chosen: Flags) -> Fla
     height = found.setting.height
     for of_size, enough in ((size == 1, COMPANIONS), (size > 1, SHORT_COMPANIONS)):
         lines = np.flatnonzero(certain & of_size & chosen)
-        for line in lines.tolist():
-            alike = lines[np.abs(pen[lines] - pen[line]) <= SAME_PEN_MM]
-            alike = alike[np.abs(height[alike] / height[line] - 1) <= ALIKE_SIMPLE]
-            texts = {reading.text for at in alike.tolist() if (reading := found.readings[at]) is not None}
-            together[line] = len(texts) >= enough
+        texts = [reading.text for at in lines.tolist() if (reading := found.readings[at]) is not None]
+        _, text = np.unique(np.array(texts, dtype=np.str_), return_inverse=True)
+        # Most boards have few letterings, and what is asked for every line has the same answer for all of one.
+        lettering, first, which = np.unique(
+            np.round(np.column_stack((pen[lines], height[lines])), 6), axis=0, return_index=True, return_inverse=True
+        )
+        vouched = np.zeros(len(lettering), dtype=np.bool_)
+        for number, at in enumerate(lines[first].tolist()):
+            alike = np.abs(pen[lines] - pen[at]) <= SAME_PEN_MM
+            alike &= np.abs(height[lines] / height[at] - 1) <= ALIKE_SIMPLE
+            vouched[number] = len(set(text[alike].tolist())) >= enough
+        together[lines] = vouched[which.reshape(-1)]
     return together
 
 

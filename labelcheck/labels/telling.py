@@ -73,7 +73,10 @@ def _drawings(told: list[Mark], marks: Marks, used: Flags) -> tuple[Mark, ...]:
         lent.setdefault(whole, set()).update(told[part].objects)
     drawings = []
     for mark in np.flatnonzero(~used & (marks.parent < 0)).tolist():
-        left = tuple(row for row in told[mark].objects if row not in lent.get(mark, ()))
+        if mark not in lent:
+            drawings.append(told[mark])
+            continue
+        left = tuple(row for row in told[mark].objects if row not in lent[mark])
         if left:
             drawings.append(replace(told[mark], objects=left))
     return tuple(drawings)
@@ -95,6 +98,8 @@ def _narrow_places(found: Found, line: int, narrow: Gaps, side: Side) -> tuple[N
     reading = found.readings[line]
     told = [None] * (last - first) if reading is None else [*reading.text.replace(" ", "")]
     read = [None if character == "?" else character for character in told]
+    if low == high:
+        return ()
     places = []
     for at in range(low, high):
         glyph, kind = int(narrow.glyph[at]) - first, KINDS[int(narrow.kind[at])]

@@ -175,14 +175,15 @@ def names_between(rows: Sequence[PinRow], alike_mm: float) -> list[Between]:
     Only where all labels of the own row stand so, and the other row has none of its own.
     """
     found = []
+    named_alike: dict[frozenset[str], list[PinRow]] = {}
+    for row in rows:
+        named_alike.setdefault(frozenset(named.label.id for named in row.named), []).append(row)
     for row in rows:
         own = {named.label.id: named for named in row.named}
-        for other in rows:
-            if other.component is row.component or other.side is not row.side or not own:
+        for other in named_alike[frozenset(own)] if own else ():
+            if other.component is row.component or other.side is not row.side:
                 continue
             beside = {named.label.id: named for named in other.named}
-            if set(beside) != set(own):
-                continue
             farther = {label: _apart(beside[label]) - _apart(own[label]) for label in own}
             if max(abs(one) for one in farther.values()) > alike_mm:
                 continue

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -33,7 +34,8 @@ class Frame:
     @property
     def extents_mm(self) -> tuple[float, float]:
         """Of the middles, along and across."""
-        return float(np.ptp(self.along)), float(np.ptp(self.across))
+        along, across = self.along.tolist(), self.across.tolist()
+        return max(along) - min(along), max(across) - min(across)
 
     def rows(self) -> tuple[int, int]:
         """How many different places the pads have along, and across."""
@@ -45,7 +47,7 @@ class Frame:
 
 
 def _places(values: Floats) -> int:
-    return 1 + int(np.count_nonzero(np.diff(np.sort(values)) > SAME_ROW_MM))
+    return 1 + sum(after - before > SAME_ROW_MM for before, after in pairwise(sorted(values.tolist())))
 
 
 def turned_box(middle_mm: tuple[float, float], length_mm: float, width_mm: float, turned_deg: float) -> Polygon:

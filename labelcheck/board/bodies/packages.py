@@ -8,6 +8,7 @@ were read in outlines and data sheets of makers (EIA, JEDEC MO-153, MS-026, MS-0
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 Leads = Literal["ends", "sides", "around", "rows", "round"]
@@ -123,6 +124,8 @@ NO_BODY = re.compile(
 )
 """Names of what is copper or a hole only: nothing stands there."""
 
+NAMES_KEPT = 4096
+"""Names whose package is not looked for anew: a board has many parts of few packages."""
 MOULD_FLASH_MM = 0.2
 """What a name states is nominal: bodies grow by about this (MO-220 asks 0.10; from memory)."""
 
@@ -132,6 +135,7 @@ def stands_nowhere(package: str | None) -> bool:
     return package is not None and NO_BODY.search(package.upper()) is not None
 
 
+@lru_cache(NAMES_KEPT)
 def package_named(name: str | None) -> Package | None:
     """The package that a name means, None where it means none that is known here."""
     if not name:
