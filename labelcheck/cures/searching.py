@@ -12,7 +12,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from labelcheck.raster.runs import Box, Runs, between_rows
+from labelcheck.raster.runs import Box, Int32s, Runs
 from labelcheck.trade.shapes import Flags, Floats, Integers
 
 ASKEW_MM = 0.1
@@ -64,18 +64,33 @@ def onto_boxes(wanted: Floats, things: Floats, margin_mm: float, reach: Reach) -
 def onto_runs(wanted: Floats, runs: Runs, margin_mm: float, reach: Reach) -> Rectangles:
     """The shifts that bring a box of a label (k, 4), grown by a margin, onto a pixel that is taken."""
     pitch, step, travel = reach.pitch_mm, reach.step, reach.steps * reach.step
-    low = np.floor((wanted[:, :2] - margin_mm) / pitch + 1e-6).astype(np.int64)
-    high = np.ceil((wanted[:, 2:] + margin_mm) / pitch - 1e-6).astype(np.int64)
-    left, bottom = (low.min(axis=0) - travel).tolist()
-    right, top = (high.max(axis=0) + travel).tolist()
-    near = between_rows(runs, bottom, top)
-    near = near.take((near.end > left) & (near.start < right))
-    first = np.column_stack((near.start, near.row)).astype(np.int64)[:, None, :]
-    last = np.column_stack((near.end, near.row + 1)).astype(np.int64)[:, None, :]
-    # A box of pixels moved by d meets a run where d lies from first - high + 1 up to, not including, last - low.
-    from_step = -((high - first - 1) // step)
-    up_to_step = (last - low - 1) // step + 1
-    return from_step.reshape(-1, 2), up_to_step.reshape(-1, 2)
+    found = []
+    for x0, y0, x1, y1 in wanted.tolist():
+        left, low = math.floor((x0 - margin_mm) / pitch + 1e-6), math.floor((y0 - margin_mm) / pitch + 1e-6)
+        right, high = math.ceil((x1 + margin_mm) / pitch - 1e-6), math.ceil((y1 + margin_mm) / pitch - 1e-6)
+        row, start, end = _near(runs, (left - travel, low - travel, right + travel, high + travel))
+        # A box of pixels moved by d meets a run where d lies from first - high + 1 up to, not including, last - low.
+        rectangles = np.empty((4, len(row)), dtype=np.int64)
+        np.subtract(right - 1, start, out=rectangles[0])
+        np.subtract(high - 1, row, out=rectangles[1])
+        np.subtract(end, left + 1, out=rectangles[2])
+        np.subtract(row, low, out=rectangles[3])
+        rectangles //= step
+        np.negative(rectangles[:2], out=rectangles[:2])
+        rectangles[2:] += 1
+        found.append(rectangles)
+    together = found[0] if len(found) == 1 else np.hstack(found)
+    return together[:2].T, together[2:].T
+
+
+def _near(runs: Runs, window: tuple[int, int, int, int]) -> tuple[Int32s, Int32s, Int32s]:
+    """Rows, starts and ends of the runs that reach into a window of pixels: columns and rows up to its ends."""
+    left, bottom, right, top = window
+    rows = np.array((max(bottom, -(2**31)), min(top, 2**31 - 1)), dtype=np.int32)
+    first, last = np.searchsorted(runs.row, rows).tolist()
+    start, end = runs.start[first:last], runs.end[first:last]
+    met = (end > left) & (start < right)
+    return runs.row[first:last][met], start[met], end[met]
 
 
 def covered(reach: Reach, *taken: Rectangles) -> Flags:
@@ -107,9 +122,9 @@ def is_taken(runs: Runs, wanted: Floats, margin_mm: float) -> bool:
     """Whether a label's boxes (k, 4), grown by a margin, hold a pixel that is taken."""
     pitch = runs.pitch_mm
     for x0, y0, x1, y1 in wanted.tolist():
-        near = between_rows(runs, math.floor((y0 - margin_mm) / pitch), math.ceil((y1 + margin_mm) / pitch))
-        left, right = math.floor((x0 - margin_mm) / pitch), math.ceil((x1 + margin_mm) / pitch)
-        if ((near.end > left) & (near.start < right)).any():
+        left, bottom = math.floor((x0 - margin_mm) / pitch), math.floor((y0 - margin_mm) / pitch)
+        right, top = math.ceil((x1 + margin_mm) / pitch), math.ceil((y1 + margin_mm) / pitch)
+        if len(_near(runs, (left, bottom, right, top))[0]):
             return True
     return False
 

@@ -32,19 +32,33 @@ def runs_upward(label: Label, turn_deg: int = 0) -> bool:
 
 def changed(label: Label, size: Size, characters: int, turn_deg: int) -> Floats:
     """The boxes of a label once it has its new size and direction, about the middle where it stands; (k, 4)."""
-    boxes = boxes_of(label)
     x0, y0, x1, y1 = label.box_mm
+    if is_straight(label):
+        return _straight(label, size, characters, turn_deg)
+    boxes = boxes_of(label)
     middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
     centre = (boxes[:, :2] + boxes[:, 2:]) / 2 - middle
     half = (boxes[:, 2:] - boxes[:, :2]) / 2 * size.scale + size.growth_mm
     wider = (size.spacing_mm or 0.0) * max(characters - 1, 0) / 2
-    if is_straight(label):
-        half[:, 1 if runs_upward(label) else 0] += wider
-    else:
-        half += wider
+    half += wider
     centre = centre * size.scale
     ways = turn_deg if label.side is Side.TOP else -turn_deg
     for _ in range(ways // 90 % 4):
         centre = np.column_stack((-centre[:, 1], centre[:, 0]))
         half = half[:, ::-1]
     return np.hstack((middle + centre - half, middle + centre + half))
+
+
+def _straight(label: Label, size: Size, characters: int, turn_deg: int) -> Floats:
+    """The same for a label along the axes, which has one box."""
+    x0, y0, x1, y1 = label.box_mm
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    wide, high = ((x1 - x0) / 2 * size.scale + size.growth_mm, (y1 - y0) / 2 * size.scale + size.growth_mm)
+    wider = (size.spacing_mm or 0.0) * max(characters - 1, 0) / 2
+    if runs_upward(label):
+        high += wider
+    else:
+        wide += wider
+    if turn_deg % 180 == 90:
+        wide, high = high, wide
+    return np.array([[x - wide, y - high, x + wide, y + high]])
