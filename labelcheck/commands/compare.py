@@ -38,8 +38,8 @@ whole board was moved in its coordinates, that alone moves no label.
 
 exit status:
   0  nothing got worse
-  1  something did: a finding is new or worse, a question can no longer be asked, or there is a new reason to hold
-     (notes and accepted findings count for nothing here)
+  1  something did: a finding is new, worse or no longer accepted, a question can no longer be asked, or there is a
+     new reason to hold (notes and accepted findings count for nothing here)
   2  wrong arguments
   3  one of the two cannot be read
   4  the picture cannot be written"""

@@ -52,11 +52,16 @@ def worse(changes: Changes) -> tuple[str, ...]:
     """
     new = [fault for fault in changes.new if _counts(fault.finding)]
     still = [one for one in changes.still if got_worse(one)]
+    open_again = [one for one in changes.still if no_longer_accepted(one)]
     told = []
     if new:
         told.append(f"{counted(len(new), 'finding')} {'is' if len(new) == 1 else 'are'} new")
     if still:
         told.append(f"{counted(len(still), 'finding')} got worse")
+    if open_again:
+        told.append(
+            f"{counted(len(open_again), 'finding')} {'is' if len(open_again) == 1 else 'are'} no longer accepted"
+        )
     if changes.unasked:
         told.append(f"{counted(len(changes.unasked), 'finding')} could not be looked for again")
     if changes.holding:
@@ -69,9 +74,16 @@ def worse(changes: Changes) -> tuple[str, ...]:
 
 def got_worse(one: StillThere) -> bool:
     """Whether a fault that was there before counts for more now."""
-    if not _counts(one.new.finding):
-        return False
-    return one.went == "worse" or one.old.finding.accepted
+    return _counts(one.new.finding) and one.went == "worse"
+
+
+def no_longer_accepted(one: StillThere) -> bool:
+    """Whether a fault is as it was, and somebody has to decide about it again."""
+    return _counts(one.new.finding) and one.old.finding.accepted and one.went != "worse"
+
+
+def _got_better(one: StillThere) -> bool:
+    return one.went == "better" and not no_longer_accepted(one)
 
 
 def comparison_told(old: Seen, new: Seen, changes: Changes, unit: Unit, terminal: Terminal = PLAIN_TERMINAL) -> str:
@@ -80,11 +92,12 @@ def comparison_told(old: Seen, new: Seen, changes: Changes, unit: Unit, terminal
         _opening(old, new, changes, unit),
         _section("New", _faults(changes.new, unit)),
         _section("Got worse", [_still(one, unit) for one in changes.still if got_worse(one)]),
+        _no_longer_accepted(old, new, changes, unit),
         _section("Not asked again", _faults(changes.unasked, unit)),
         _section("New reasons to hold", [_item(in_unit(reason, unit)) for reason in changes.holding]),
         _section("Fixed", _faults(changes.fixed, unit, advice=False)),
         _section("Gone with its label", _faults(changes.gone, unit, advice=False)),
-        _section("Got better, not gone", [_still(one, unit) for one in changes.still if one.went == "better"]),
+        _section("Got better, not gone", [_still(one, unit) for one in changes.still if _got_better(one)]),
         _section("Still there", _still_there(changes)),
         _section("Labels", _labels(changes.labels, unit)),
         _section("Behind it", _behind(changes, unit)),
@@ -152,20 +165,33 @@ def _fault(fault: Fault, unit: Unit, advice: bool = True) -> str:
     return f"  {finding.id:<5}{finding.side:<7} {printable(in_unit(f'{severity}: {sentence}', unit))}"
 
 
+def _no_longer_accepted(old: Seen, new: Seen, changes: Changes, unit: Unit) -> list[str]:
+    """Faults that are as they were and open again, and why that may be."""
+    open_again = [one for one in changes.still if no_longer_accepted(one)]
+    lines = _section("No longer accepted", [_fault(one.new, unit) for one in open_again])
+    if lines and old.set_name != new.set_name:
+        told = (
+            f'An acceptance belongs to the set of its name, "{old.set_name}". Where "{new.set_name}" is the same '
+            'board, write a pattern for both names in the limits file: board = "NAME*".'
+        )
+        lines.append(_item(printable(told)))
+    return lines
+
+
 def _still(one: StillThere, unit: Unit) -> str:
     before, after = one.old.finding, one.new.finding
     told = ""
     if before.severity != after.severity:
         told = f" Before, it was told as {before.severity}."
     elif before.measured is not None and after.measured is not None:
-        told = f" It was {amount(before.measured, before.unit, unit)}."
+        told = f" It was {amount(before.measured, before.unit.replace('count', ''), unit)}."
     if before.accepted and not after.accepted:
         told += " It is no longer accepted."
     return _fault(one.new, unit) + told
 
 
 def _still_there(changes: Changes) -> list[str]:
-    same = [one for one in changes.still if one.went == "same" and not got_worse(one)]
+    same = [one for one in changes.still if one.went == "same" and not no_longer_accepted(one)]
     if not same:
         return []
     counts = [

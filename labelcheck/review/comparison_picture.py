@@ -10,7 +10,7 @@ from labelcheck.board.board import Board
 from labelcheck.judging import SEVERITIES, Severity
 from labelcheck.labels.label import Box
 from labelcheck.review.changes import Changes, Fault
-from labelcheck.review.comparison import got_worse, headline, label_changes
+from labelcheck.review.comparison import got_worse, headline, label_changes, no_longer_accepted
 from labelcheck.review.picture.badges import badge_size, draw_badge
 from labelcheck.review.picture.board_view import SideParts, View, board_box, draw_view, parts_of
 from labelcheck.review.picture.canvas import Canvas
@@ -127,8 +127,9 @@ def _fault_places(changes: Changes) -> Iterator[tuple[Place, LabelSeen | None]]:
         here = old is not None and fault.label is not None and old.side == fault.label.side
         yield (replace(place, old_box=old.box_mm) if here and old is not None else place), fault.label
     for one in changes.still:
-        if got_worse(one):
-            yield _fault_place("Got worse", one.new, _severity(one.new)), one.new.label
+        if got_worse(one) or no_longer_accepted(one):
+            word = "Got worse" if got_worse(one) else "No longer accepted"
+            yield _fault_place(word, one.new, _severity(one.new)), one.new.label
     moved = {id_: pair.new for pair in changes.labels.pairs for id_ in pair.old.ids}
     for fault in changes.fixed:
         label = None if fault.label is None else moved.get(fault.label.id)

@@ -147,8 +147,8 @@ def _findings(severity: Severity, groups: Sequence[FindingGroup], unit: Unit) ->
     lines = [line for group in chosen[:_GROUPS_SHOWN] for line in _told(group, unit)]
     beyond = [finding for group in chosen[_GROUPS_SHOWN:] for finding in group.findings]
     if beyond:
-        analysers = listed(sorted({finding.analyser for finding in beyond}))
-        lines.append(_item(f"{counted(len(beyond), 'more finding')} of this kind in the record ({analysers})."))
+        asked = listed(sorted({finding.analyser for finding in beyond}))
+        lines.append(_item(f"{counted(len(beyond), 'more finding')}, told in review.html and the record ({asked})."))
     return _section(HEADINGS[severity], lines)
 
 

@@ -77,7 +77,12 @@ def test_notes_and_accepted_findings_make_nothing_worse(review: Review) -> None:
     )
     accepted = replace(review, findings=(replace(review.findings[0], accepted=acceptance),))
     assert worse(between(none, accepted)) == ()
-    assert worse(between(accepted, review)) == ("1 finding is new", "1 finding got worse")
+    assert worse(between(accepted, review)) == ("1 finding is new", "1 finding is no longer accepted")
+    text = " ".join(told(accepted, review).split())
+    assert "No longer accepted F1 " in text and "Got worse" not in text
+    assert "belongs to the set of its name" not in text
+    renamed = " ".join(told(accepted, replace(review, set_name="turnout-rev-b")).split())
+    assert f'belongs to the set of its name, "{review.set_name}". Where "turnout-rev-b" is the same board' in renamed
 
 
 def test_a_fault_that_got_worse_says_what_it_was(review: Review) -> None:
@@ -87,6 +92,14 @@ def test_a_fault_that_got_worse_says_what_it_was(review: Review) -> None:
     assert text.startswith("WORSE: 1 finding got worse")
     assert "Before, it was told as doubtful." in " ".join(text.split())
     assert "Got better, not gone" in told(review, milder) and "WORSE: 1" not in told(review, milder)
+
+
+def test_a_count_that_changed_is_told_without_a_unit(review: Review) -> None:
+    now, before = (
+        replace(review, findings=(replace(review.findings[0], unit="count", limit=1.0, measured=count),))
+        for count in (3.0, 2.0)
+    )
+    assert "It was 2." in told(before, now) and "count" not in told(before, now)
 
 
 def test_what_could_not_be_looked_at_again_is_worse(review: Review) -> None:

@@ -68,7 +68,7 @@ def test_more_kinds_than_anybody_reads_are_counted(review: Review) -> None:
     findings = tuple(replace(review.findings[0], id=f"F{n}", limit=0.5 + n / 100) for n in range(1, 31))
     text = summarise(replace(review, findings=findings))
     assert text.count("  top  ") == 12
-    assert "- 18 more findings of this kind in the record (short-character)." in text
+    assert "- 18 more findings, told in review.html and the record (short-character)." in text
 
 
 def test_a_label_counts_once_at_its_worst(review: Review) -> None:

@@ -29,6 +29,7 @@ _EXAMPLES = """
 # text = ["F?", "+*V"]           # patterns with * and ? for the whole text, and / or
 # region = [0.0, 0.0, 10.0, 5.0] # x0, y0, x1, y1 as in the artwork
 # matters = "more"
+# board = "turnout*"             # here and below: for sets of that name only
 
 # What the board must carry.
 # [[must-carry]]
