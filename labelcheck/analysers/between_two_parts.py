@@ -25,14 +25,12 @@ def measure(evidence: BoardEvidence, limits: Limits) -> Sequence[Measurement]:
     alike_mm = max(limits.undecided_part.bounds, default=-math.inf)
     for side in OUTER_SIDES:
         labels = [one.label for one in evidence.on(side)]
+        undecided = undecided_references(evidence.components, labels, side, alike_mm)
         told = {
-            one.label.id for one in mistaken_references(evidence.components, labels, side)
+            one.label.id for one in (mistaken_references(evidence.components, labels, side) if undecided else ())
             if one.own_mm - one.other_mm > nearer_mm
         }
-        found += [
-            _of_reference(one, limits) for one in undecided_references(evidence.components, labels, side, alike_mm)
-            if one.label.id not in told
-        ]
+        found += [_of_reference(one, limits) for one in undecided if one.label.id not in told]
     return [*found, *(_of_pins(one, limits) for one in names_between(evidence.pin_rows, alike_mm))]
 
 

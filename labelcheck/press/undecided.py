@@ -4,6 +4,7 @@ What decides: another label that the other part has nearer by, the order of labe
 of pins, one more of them that stands at their own row alone.
 """
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -85,7 +86,7 @@ def undecided_references(
     if not may.any():
         return []
     row_of = {place: row for row, place in enumerate(shown)}
-    may &= ~_in_order(own_labels, around, row_of)
+    _leave_out_what_stands_in_order(may, own_labels, around, row_of)
     known = may, row_of, _without_label(references, around, labels)
     found: list[Undecided] = []
     told: set[tuple[int, int]] = set()
@@ -125,19 +126,21 @@ def _farther(labels: Floats, parts: Floats, own: Sequence[int]) -> tuple[Floats,
     return farther, edges[rows, own]
 
 
-def _in_order(labels: Sequence[Label], parts: Floats, row_of: Mapping[int, int]) -> Flags:
-    """Pairs of a label and a part (labels, parts) whose own label stands to the first as that part to its own."""
-    at = (parts[:, :2] + parts[:, 2:]) / 2
-    boxes = np.array([label.box_mm for label in labels])
-    middle = (boxes[:, :2] + boxes[:, 2:]) / 2
-    order = np.zeros((len(labels), len(parts)), dtype=np.bool_)
-    for place, row in row_of.items():
-        apart = at[place] - at[list(row_of)]
-        labels_apart = middle[row] - middle[list(row_of.values())]
-        along = (apart * labels_apart).sum(axis=1)
-        lengths = np.hypot(*apart.T) * np.hypot(*labels_apart.T)
-        order[list(row_of.values()), place] = along > IN_ORDER * lengths
-    return order
+def _leave_out_what_stands_in_order(
+    may: Flags, labels: Sequence[Label], parts: Floats, row_of: Mapping[int, int]
+) -> None:
+    """No label may name a part whose own label stands to it as that part stands to its own: their order decides."""
+    own = {row: place for place, row in row_of.items()}
+    for row, other in np.argwhere(may).tolist():
+        if other in row_of:
+            part, label = _way(parts[own[row]], parts[other]), _way(labels[row].box_mm, labels[row_of[other]].box_mm)
+            along = part[0] * label[0] + part[1] * label[1]
+            may[row, other] = along <= IN_ORDER * math.hypot(*part) * math.hypot(*label)
+
+
+def _way(a: Sequence[float] | Floats, b: Sequence[float] | Floats) -> tuple[float, float]:
+    """From the middle of one box to that of another."""
+    return float(b[0] + b[2] - a[0] - a[2]) / 2, float(b[1] + b[3] - a[1] - a[3]) / 2
 
 
 def _without_label(references: Sequence[str], parts: Floats, labels: Sequence[Label]) -> set[int]:
