@@ -215,9 +215,10 @@ class Watch:
         elif first:
             self._say(f"{root.path}: This folder is not there yet. It is watched as soon as it is.")
         elif was_there and not looked.there:
-            self._say(f"{root.path}: The folder is gone, or its drive is. It is watched again when it is back.")
+            told = "The folder is gone, or its drive is. It is watched again when it is back."
+            self._say(f"{_clock()}  {root.path}: {told}")
         elif looked.there and not was_there:
-            self._say(f"{root.path}: The folder is there now.")
+            self._say(f"{_clock()}  {root.path}: The folder is there now.")
         for trouble in looked.troubles:
             if trouble not in root.troubles:
                 self._say(trouble)
