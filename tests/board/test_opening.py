@@ -302,3 +302,14 @@ def test_damaged_zips(at: int, junk: bytes, cut: int) -> None:
         return
     for file in unpacked.files:
         assert file.problem is not None or file.sha256
+
+
+def test_a_file_beside_several_boards_is_none_of_them(tmp_path: Path) -> None:
+    # All of them would be checked for the name of some other file.
+    for number, name in enumerate(("relay", "siding"), start=1):
+        lay_out(tmp_path / name, {**a_set(), "relay-F_Silkscreen.gbr": legend(2.0 + number)})
+    (tmp_path / "labels.sarif").write_text("{}")
+    assert len(open_sets(tmp_path)) == 2
+    with pytest.raises(UnreadableSet, match=r"labels\.sarif: This file belongs to none of the 2 boards in its folder"):
+        open_sets(tmp_path / "labels.sarif")
+    assert only(tmp_path / "siding" / "relay.drl").name == "siding"
