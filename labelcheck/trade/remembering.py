@@ -40,12 +40,15 @@ class Memory:
 
     @contextmanager
     def in_use(self) -> Iterator[None]:
-        """Let remembered functions use it meanwhile, which is one round."""
+        """Let remembered functions use it meanwhile, which is one round, unless it is broken off."""
         self._round += 1
         before = getattr(_USED, "memory", None)
         _USED.memory = self
         try:
             yield
+        except BaseException:
+            self._round -= 1  # it has not asked for all that it would have
+            raise
         finally:
             _USED.memory = before
             while self._held and next(iter(self._held.values())).asked_in <= self._round - ROUNDS_KEPT:

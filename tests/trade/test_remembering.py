@@ -113,6 +113,19 @@ def test_what_no_round_asked_for_lately_is_forgotten() -> None:
     assert CALLS.count("a") == 31
 
 
+def test_rounds_that_are_broken_off_make_nothing_forgotten() -> None:
+    """As when a set changes again and again while its check is prepared."""
+    memory = Memory()
+    with memory.in_use():
+        summed(Layer("kept", np.array([0])))
+    for _ in range(30):
+        with pytest.raises(KeyboardInterrupt), memory.in_use():
+            raise KeyboardInterrupt
+    with memory.in_use():
+        summed(Layer("kept", np.array([0])))
+    assert CALLS == ["kept"]
+
+
 def test_rows_are_made_once_and_together() -> None:
     asked: list[list[int]] = []
 
