@@ -80,8 +80,8 @@ def open_sets(path: str | os.PathLike[str]) -> tuple[FabSet, ...]:
     holding = tuple(fab_set for fab_set in sets if any(file.name == given.name for file in fab_set.files))
     if not holding and len(sets) > 1:
         raise UnreadableSet(
-            f"{given}: This file belongs to none of the {len(sets)} boards in its folder. Name a file of one of them, "
-            "or the folder to have all of them checked."
+            f"{given}: This file belongs to none of the {len(sets)} boards in its folder. Name a file of one of "
+            "them, or the folder to have all of them checked."
         )
     return holding if holding else sets
 

@@ -48,7 +48,7 @@ examples:
   labelcheck check turnout-driver.zip           the zip that would be ordered
   labelcheck check out/board-F_Silkscreen.gbr   the set that this file belongs to
   labelcheck check rev-a/ rev-b/ --out reviews/ several sets, reviews side by side, a table at the end
-  labelcheck check board/ --results labels.sarif findings for a build server, as SARIF 2.1.0
+  labelcheck check board/ --results a.sarif     findings for a build server, as SARIF 2.1.0
   labelcheck check board/ --process inkjet --reading-distance 400
   labelcheck check board/ --limits house.toml   limits of your own; without it labelcheck.toml beside the set
 

@@ -310,6 +310,6 @@ def test_a_file_beside_several_boards_is_none_of_them(tmp_path: Path) -> None:
         lay_out(tmp_path / name, {**a_set(), "relay-F_Silkscreen.gbr": legend(2.0 + number)})
     (tmp_path / "labels.sarif").write_text("{}")
     assert len(open_sets(tmp_path)) == 2
-    with pytest.raises(UnreadableSet, match=r"labels\.sarif: This file belongs to none of the 2 boards in its folder"):
+    with pytest.raises(UnreadableSet, match=r"labels\.sarif: This file belongs to none of the 2 boards"):
         open_sets(tmp_path / "labels.sarif")
     assert only(tmp_path / "siding" / "relay.drl").name == "siding"
