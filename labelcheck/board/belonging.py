@@ -51,24 +51,43 @@ def closed_leads(openings: Layers, holes: Holes | None) -> list[str]:
 
 def undrilled_pads(openings: Layers, holes: Holes | None) -> list[Remark]:
     """A remark where pads that both sides leave open have no holes, though there is a drill file."""
-    top, bottom = (openings[side] for side in OUTER_SIDES)
-    if top is None or bottom is None or holes is None:
+    both = _open_on_both(openings)
+    if holes is None or len(both) < FEWEST:
         return []
-    above, below = (_middles(_boxes(layer)) for layer in (top, bottom))
-    if len(above) < FEWEST or len(below) < FEWEST:
-        return []
-    near = shapely.STRtree(shapely.points(below)).query(
-        shapely.points(above), predicate="dwithin", distance=SAME_PLACE_MM
-    )
-    both = above[np.unique(near[0])]
     drilled = _on(holes.shapes.boxes(), both)
-    if len(both) < FEWEST or drilled.mean() >= DRILLED_SHARE:
+    if drilled.mean() >= DRILLED_SHARE:
         return []
     told = (
         f"{int((~drilled).sum())} of {len(both)} pads that are open on both sides have no hole. If they are no edge "
         "contacts a drill file is missing; what lies across its holes cannot be told."
     )
     return [Remark("", None, told)]
+
+
+def without_drills(openings: Layers, holes: Holes | None) -> list[str]:
+    """A reason to hold where no file tells of holes, and pads that go through the board show that there are some."""
+    both = _open_on_both(openings)
+    if holes is not None or len(both) < FEWEST:
+        return []
+    return [
+        f"No drill file was found, though {len(both)} pads are open on both sides; what lies across their holes is "
+        "not known. Add the drill file to the set."
+    ]
+
+
+def _open_on_both(openings: Layers) -> Floats:
+    """Middles (n, 2) of the openings of the top that have one of the bottom at the same place; none where a mask of
+    either side is not known."""
+    top, bottom = (openings[side] for side in OUTER_SIDES)
+    if top is None or bottom is None:
+        return np.zeros((0, 2))
+    above, below = (_middles(_boxes(layer)) for layer in (top, bottom))
+    if len(above) == 0 or len(below) == 0:
+        return np.zeros((0, 2))
+    near = shapely.STRtree(shapely.points(below)).query(
+        shapely.points(above), predicate="dwithin", distance=SAME_PLACE_MM
+    )
+    return np.asarray(above[np.unique(near[0])])
 
 
 def empty_masks(openings: Layers) -> list[Remark]:

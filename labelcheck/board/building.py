@@ -13,6 +13,7 @@ from labelcheck.board.belonging import (
     off_the_holes,
     outline_of_another_size,
     undrilled_pads,
+    without_drills,
 )
 from labelcheck.board.board import Appearance, Board, BoardSide, Holes, Layer, Outline
 from labelcheck.board.bodies.gathering import Surroundings, components_of
@@ -114,7 +115,7 @@ def build_board(
     readings.remarks += inconsistent(found, jobs, outline)
     shifts = shifted(openings, holes)
     readings.remarks += [*shifts, *undrilled_pads(openings, holes), *empty_masks(openings)]
-    readings.holding += [*off_the_holes(shifts), *closed_leads(openings, holes)]
+    readings.holding += [*off_the_holes(shifts), *closed_leads(openings, holes), *without_drills(openings, holes)]
     readings.holding += outline_of_another_size(jobs, outline)
     tell_unknown(readings, legends, outline, pads, leads)
     doubt_legends(readings, pads, leads)

@@ -32,6 +32,14 @@ def test_what_belongs_together_is_neither_held_nor_remarked_on(tmp_path) -> None
     assert [remark.message for remark in board.remarks if "bottom side" not in remark.message] == []
 
 
+def test_a_set_without_any_drill_file_is_held_where_pads_go_through(tmp_path) -> None:
+    files = sides()
+    del files["crossing-plated.xnc"]
+    assert any("Add the drill file" in reason for reason in board_of(tmp_path, files).holding)
+    on_one_side = flashes("Soldermask,Bot", 1.6, [(x + 3, y + 2) for x, y in PADS])
+    assert board_of(tmp_path / "flat", files | {"crossing-mask-bottom.gbr": on_one_side}).holding == ()
+
+
 NO_PADS = flashes("Soldermask,Top", 1.6, [])
 ELSEWHERE = flashes("Soldermask,Top", 1.6, [(x + 1.3, y + 7) for x, y in PADS[::2]])
 

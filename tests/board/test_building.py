@@ -169,10 +169,11 @@ def test_a_missing_mask_holds_where_there_is_a_legend() -> None:
     assert held(board(changed(B_Mask=None, B_Silkscreen=None))) == ""
 
 
-def test_a_missing_outline_or_drill_is_a_remark() -> None:
+def test_a_missing_outline_is_a_remark_and_missing_drills_hold_where_pads_go_through() -> None:
     one = board(changed(Edge_Cuts=None, drl=None))
-    assert one.outline is None and one.holes is None and one.holding == ()
+    assert one.outline is None and one.holes is None
     assert "No board outline" in told(one) and "No drill file" in told(one)
+    assert "open on both sides" in held(one) and "outline" not in held(one)
 
 
 @pytest.mark.parametrize(
