@@ -12,11 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from labelcheck.labels.label import Box
+from labelcheck.review.board_shift import IN_PLACE_MM, Shift, board_shift
 from labelcheck.review.joining import MOST_PARTS, Group, letters, lying_in, neighbours_on_a_line, one_of, same_box
 from labelcheck.review.seen import LabelSeen, Seen
-
-IN_PLACE_MM = 0.05
-"""A label that is off by less did not move: the record rounds to 0.001 mm, exports to 0.01 mm at worst."""
 
 REPEATED_WITHIN_MM = 10.0
 """How far a label is followed whose text stands on the board more than once, or was not read."""
@@ -42,9 +40,6 @@ LONG_IN_HEIGHTS = 4.0
 CONTINUED_WITHIN_MM = 3.0
 CONTINUED_AT_LEAST = 3
 """How near a label stands, and how long it was, whose text was added to or cut: "PMOD" that is "PMODa" now."""
-
-Shift = tuple[float, float]
-"""How far the whole board was moved, x and y in millimetres."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,71 +90,16 @@ def match_labels(old: Seen, new: Seen) -> LabelMatching:
     shift = board_shift(old, new)
     matcher = _Matcher(old.labels, new.labels, shift)
     matcher.take(matcher.same_text(within_mm=IN_PLACE_MM, repeated_within_mm=IN_PLACE_MM))
-    matcher.join(matcher.parts_of_same_text)
+    matcher.join(lambda old: (one for one in matcher.parts_of_same_text(old) if not matcher.have_their_own(old, one)))
     matcher.join(matcher.parts_in_place)
     matcher.take(matcher.same_text(within_mm=math.inf, repeated_within_mm=REPEATED_WITHIN_MM))
+    matcher.join(matcher.parts_of_same_text)
     matcher.take(matcher.same_place())
     matcher.join(matcher.parts_of_same_size)
     matcher.take(matcher.same_size())
     matcher.take(matcher.text_goes_on())
     matcher.take(matcher.other_side())
     return matcher.result()
-
-
-def board_shift(old: Seen, new: Seen) -> Shift:
-    """How far the whole board was moved in its coordinates between two checks.
-
-    The outline tells where it kept its size; else the shift that leaves most labels in place, none where that does
-    as well as any.
-    """
-    if old.box_mm is not None and new.box_mm is not None:
-        corners = _corner_shifts(old.box_mm, new.box_mm)
-        if max(math.dist(corners[0], other) for other in corners) <= 2 * IN_PLACE_MM:
-            return _exact(corners[0])
-    else:
-        corners = []
-    moves = _moves_of_single_texts(old.labels, new.labels)
-    if not moves:
-        return (0.0, 0.0)
-    steps = Counter((round(x / IN_PLACE_MM), round(y / IN_PLACE_MM)) for x, y in moves)
-    (x_steps, y_steps), _ = min(steps.items(), key=lambda item: (-item[1], item[0]))
-    candidates = [(0.0, 0.0), *corners, (x_steps * IN_PLACE_MM, y_steps * IN_PLACE_MM)]
-
-    def staying(shift: Shift) -> int:
-        return sum(1 for move in moves if math.dist(move, shift) <= 2 * IN_PLACE_MM)
-
-    best = max(candidates, key=staying)
-    agreeing = [move for move in moves if math.dist(move, best) <= 2 * IN_PLACE_MM]
-    if 2 * len(agreeing) <= len(moves):
-        return (0.0, 0.0)
-    x, y = np.median(np.array(agreeing), axis=0)
-    return _exact((float(x), float(y)))
-
-
-def _exact(shift: Shift) -> Shift:
-    """No shift at all where it is as small as an export's rounding."""
-    return (0.0, 0.0) if math.hypot(*shift) <= IN_PLACE_MM else (round(shift[0], 4), round(shift[1], 4))
-
-
-def _corner_shifts(old: Box, new: Box) -> list[Shift]:
-    return [(new[x] - old[x], new[y] - old[y]) for x in (0, 2) for y in (1, 3)]
-
-
-def _moves_of_single_texts(old: Sequence[LabelSeen], new: Sequence[LabelSeen]) -> list[Shift]:
-    """How far each label moved whose text stands once on its side, before and after."""
-    before, after = _single_texts(old), _single_texts(new)
-    return [
-        (after[key].middle_mm[0] - before[key].middle_mm[0], after[key].middle_mm[1] - before[key].middle_mm[1])
-        for key in sorted(before.keys() & after.keys())
-    ]
-
-
-def _single_texts(labels: Iterable[LabelSeen]) -> dict[tuple[str, str], LabelSeen]:
-    grouped: dict[tuple[str, str], list[LabelSeen]] = {}
-    for label in labels:
-        if label.text is not None:
-            grouped.setdefault((label.side, label.text), []).append(label)
-    return {key: group[0] for key, group in grouped.items() if len(group) == 1}
 
 
 Candidate = tuple[float, int, int]
@@ -228,6 +168,13 @@ class _Matcher:
                 distance = self._apart(joined, label, parts_are_old)
                 if distance <= REPEATED_WITHIN_MM and _alike_in_height(joined, label):
                     yield distance, whole, group
+
+    def have_their_own(self, parts_are_old: bool, joint: Joint) -> bool:
+        """Whether each of several labels may be one of the other check: `1` and `2` of a header are no `12` then."""
+        parts, _, wholes = self._sides_of_joint(parts_are_old)
+        others = (self._label(not parts_are_old, row) for row in wholes)
+        texts = {(other.side, other.text) for other in others}
+        return all((parts[row].side, parts[row].text) in texts for row in joint[2])
 
     def parts_of_same_size(self, parts_are_old: bool) -> Iterator[Joint]:
         """Neighbours that together have the size of one label, where something of it was not read."""

@@ -95,6 +95,23 @@ def test_neighbours_that_read_otherwise_are_no_parts() -> None:
     assert len(matching.added) == 2
 
 
+def test_pins_that_moved_are_no_label_that_went() -> None:
+    # Of "12" and a header with "1" and "2" the header moved, and "12" is gone.
+    old = [placed("T1", "12", 10.0, 2.0), placed("T2", "1", 16.0, 1.0), placed("T3", "2", 18.0, 1.0)]
+    new = [placed("T1", "1", 12.0, 1.0), placed("T2", "2", 14.0, 1.0)]
+    matching = match_labels(seen(old), seen(new))
+    assert [one.id for one in matching.removed] == ["T1"]
+    assert [(pair.old.ids, pair.new.ids) for pair in matching.pairs] == [(("T2",), ("T1",)), (("T3",), ("T2",))]
+
+
+def test_a_split_label_is_found_where_the_whole_legend_moved() -> None:
+    old = [whole(), *(replace(one, id=f"{one.id}x") for one in halves(40.0))]
+    new = [*halves(11.5), *(replace(one, id=f"{one.id}x") for one in halves(41.5))]
+    assert same_labels(seen(old, box_mm=None), seen(new, box_mm=None)) == [
+        (("T1",), ("T1", "T2")), (("T1x",), ("T1x",)), (("T2x",), ("T2x",)),
+    ]
+
+
 def test_two_labels_one_of_which_is_new_are_no_parts_of_the_other() -> None:
     # "G" stays, "3V" is set beside it.
     old, new = seen([placed("T1", "G", 10.0, 1.0)]), seen(halves())
