@@ -8,6 +8,7 @@ from labelcheck.board.board import Layer
 from labelcheck.labels.crowding import refuse_crowd
 from labelcheck.labels.ink import Ink, without_duplicates
 from labelcheck.labels.marks import WHOLE_VIEW, Contacts, Marks, find_contacts, find_marks
+from labelcheck.labels.overlaid import OVERLAID_VIEW, contours_within
 from labelcheck.labels.struck import STRUCK_VIEW, struck_within
 from labelcheck.labels.within import holes_within, with_strokes_within
 from labelcheck.trade.shapes import Flags
@@ -35,5 +36,6 @@ def take_apart(legend: Layer) -> Apart:
     whole = find_marks(ink.shapes, contacts)
     marks = with_strokes_within(ink.shapes, whole, contacts)
     marks = marks.with_parts(struck_within(ink.shapes, whole, contacts), STRUCK_VIEW)
+    marks = marks.with_parts(contours_within(ink.shapes, whole), OVERLAID_VIEW)
     ink, holes = holes_within(ink, whole)
     return Apart(ink, contacts, marks.with_parts(holes, WHOLE_VIEW))

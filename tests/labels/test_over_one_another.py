@@ -1,4 +1,4 @@
-"""Two words of one pen printed over one another: their strokes touch, yet each is found and read."""
+"""Two words of one lettering printed over one another: their ink touches, yet each is found and read."""
 
 import pytest
 
@@ -9,6 +9,7 @@ from labelcheck.trade.shapes import concatenate
 from labelcheck.trade.sides import Side
 
 from .alphabet import Lettering, draw_text
+from .lettering import drawn
 
 
 @pytest.mark.parametrize(
@@ -18,5 +19,14 @@ from .alphabet import Lettering, draw_text
 def test_both_words_are_read(over, shift_mm):
     style = Lettering(1.5, 0.2)
     shapes = concatenate([draw_text("SPUR", (0.0, 0.0), style), draw_text(over, shift_mm, style)])
+    found = find_labels(Side.TOP, Layer(("legend.gbr",), shapes, (), ((),)), built_in_reader())
+    assert sorted(str(label.text) for label in found.labels) == sorted(["SPUR", over])
+
+
+@pytest.mark.parametrize("way", ["regions", "regions with clear counters", "regions with cut-ins"])
+@pytest.mark.parametrize(("over", "shift_mm"), [("YARD", (0.6, 0.6)), ("LOOP", (0.5, -0.55)), ("R12", (0.4, 0.9))])
+def test_both_words_are_read_where_their_letters_are_filled(way, over, shift_mm):
+    style = Lettering(1.5, 0.2)
+    shapes = concatenate([drawn(way, "SPUR", (0.0, 0.0), style, 0.0), drawn(way, over, shift_mm, style, 0.0)])
     found = find_labels(Side.TOP, Layer(("legend.gbr",), shapes, (), ((),)), built_in_reader())
     assert sorted(str(label.text) for label in found.labels) == sorted(["SPUR", over])
