@@ -128,11 +128,17 @@ def parts_of(board: Board, side: Side) -> SideParts:
     )
 
 
-@remembered
 def draw_view(parts: SideParts, view: View, palette: Palette) -> Indices:
     """The part of the board in view, (height, width) places in the palette."""
+    # Only what is in view is told apart, so that an enlarged label is not drawn again for a change elsewhere.
+    layers = {name: None if part is None else part.within(view.box_mm) for name, part in _layers_of(parts)}
+    return _draw_layers(layers, view, palette)
+
+
+@remembered
+def _draw_layers(layers: dict[str, Shapes | None], view: View, palette: Palette) -> Indices:
     colours = np.empty((view.height, view.width), dtype=np.uint8)
-    for columns, shape, seen in _coverages(parts, view):
+    for columns, shape, seen in _coverages(layers, view):
         colours[:, columns] = _coloured(_blend(seen, shape), _void(seen), palette)
     return np.ascontiguousarray(colours[:, ::-1]) if view.mirrored else colours
 
@@ -184,17 +190,25 @@ def _coloured(blend: Coverage, void: Coverage | None, palette: Palette) -> Indic
     return colours.reshape(blend.shape)
 
 
-def _coverages(parts: SideParts, view: View) -> Iterator[tuple[slice, tuple[int, int], dict[str, Coverage]]]:
+def _layers_of(parts: SideParts) -> list[tuple[str, Part | None]]:
+    return [
+        ("laminate", parts.laminate), ("open_holes", parts.open_holes), ("covered_holes", parts.covered_holes),
+        ("openings", parts.openings), ("copper", parts.copper), ("legend", parts.legend),
+    ]  # fmt: skip
+
+
+def _coverages(
+    shapes: Mapping[str, Shapes | None], view: View
+) -> Iterator[tuple[slice, tuple[int, int], dict[str, Coverage]]]:
     """Each layer's coverage over the view in parts of 64, by its name; none for one that is beyond all bounds.
 
     Some columns after the other: which they are, their height and width, and the coverages there.
     """
     layers: dict[str, tuple[Shapes, int]] = {}
-    for name in ("laminate", "open_holes", "covered_holes", "openings", "copper", "legend"):
-        part: Part | None = getattr(parts, name)
-        if part is not None:
+    for name, some in shapes.items():
+        if some is not None:
             # Letters have to be crisp; what lies below them may be a little coarser, in half the time.
-            layers[name] = part.within(view.box_mm), STRIPS if name == "legend" or view.fine else STRIPS // 2
+            layers[name] = some, STRIPS if name == "legend" or view.fine else STRIPS // 2
     try:
         columns = coverage_by_columns(list(layers.values()), view.box_mm, view.pixels_per_mm)
     except RasterTooLarge:
