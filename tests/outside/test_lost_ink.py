@@ -69,6 +69,36 @@ def test_openings_holes_and_the_edge(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(4))
+def test_clearances_of_holes_and_the_edge(seed: int) -> None:
+    """What the character that loses most may lose: within the clearance of holes, and of the routed edge."""
+    chance = np.random.default_rng(50 + seed)
+    shapes = words(chance)
+    drills = discs(*[(*place, 0.6) for place in chance.uniform((0, 0), (40, 30), (250, 2)).tolist()])
+    laminate = box(0, 0, 40, 30)
+    board = a_board(shapes, holes=Holes(drills, (False,) * len(drills)), area=laminate)
+    near_holes = shapely.union_all([
+        Point(x, y).buffer(0.3 + LIMITS.hole_clearance.value_mm, quad_segs=32)
+        for x, y in zip(drills.x0, drills.y0, strict=True)
+    ])
+    safe = laminate.buffer(-LIMITS.outline_clearance.value_mm, join_style="mitre")
+    touched = [0, 0]
+    for one in found_on(board):
+        marks = [exact_ink(replace(one.label, marks=(mark,)), shapes) for mark in one.label.marks]
+        for at, (loss, lost) in enumerate((
+            (one.hole, [ink.intersection(near_holes).intersection(laminate) for ink in marks]),
+            (one.outline, [ink.difference(safe) for ink in marks]),
+        )):
+            most = max(part.area / ink.area for part, ink in zip(lost, marks, strict=True))
+            assert loss is not None
+            if most > 2 * ALLOWED:
+                assert loss.possible == pytest.approx(most, abs=2 * ALLOWED), one.label.box_mm
+                touched[at] += 1
+            else:
+                assert loss.possible <= 3 * ALLOWED
+    assert min(touched) >= 1
+
+
+@pytest.mark.parametrize("seed", range(4))
 def test_bodies(seed: int) -> None:
     chance = np.random.default_rng(100 + seed)
     shapes = words(chance)

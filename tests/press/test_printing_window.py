@@ -6,6 +6,7 @@ from shapely.geometry import LineString, Point, box
 from labelcheck.board.board import Holes
 from labelcheck.press.printing_window import window_as_printed
 from labelcheck.trade.limits import limits_for
+from labelcheck.trade.shapes import bars
 from labelcheck.trade.sides import Side
 from tests.press.press_boards import a_board, discs
 
@@ -37,6 +38,17 @@ def test_openings_holes_and_edges_take_ink(two_posts) -> None:
     left = POSTS.difference(Point(10, 11).buffer(0.2 + LIMITS.clip.value_mm)).difference(hole)
     expected = left.buffer(SPREAD).difference(hole).intersection(laminate)
     assert area(seen.printed) == pytest.approx(expected.area, abs=0.02)
+
+
+def test_what_an_opening_leaves_too_thin_to_print_is_gone() -> None:
+    # A level stroke of 0.2 mm, of which an opening with its clip leaves 0.05 mm.
+    stroke = bars([10.0], [11.0], [12.0], [11.0], 0.2)
+    y = 11.0 + 0.5 + LIMITS.clip.value_mm - 0.05
+    above = bars([9.0], [y], [13.0], [y], 1.0)
+    whole = window_as_printed(a_board(stroke), Side.TOP, AROUND, LIMITS)
+    assert whole.printed.any()
+    assert LIMITS.thinnest_print.value_mm > 0.05
+    assert not window_as_printed(a_board(stroke, openings=above), Side.TOP, AROUND, LIMITS).printed.any()
 
 
 def test_a_shifted_legend_lies_elsewhere_and_falls_into_other_holes(two_posts) -> None:

@@ -63,6 +63,12 @@ def test_the_published_example() -> None:
     ]  # fmt: skip
 
 
+def test_an_outline_that_says_no_kind_is_taken_for_the_body() -> None:
+    artwork = read_artwork("pnp.gbr", (HEAD.replace(",{kind}*", "*") + R301 + "M02*\n").encode())
+    (part,) = read_component_layer(artwork, Side.TOP)
+    assert [kind for kind, _ in part.outlines] == ["Body"]
+
+
 def test_height_function_and_attributes_in_comments() -> None:
     text = R301.replace("%TO.CRot,-90*%", "%TO.CRot,-90*%\n%TO.CHgt,1.45*%").replace("R301,1*", "R301,1,IN*")
     commented = "".join(
