@@ -79,10 +79,9 @@ def _counts(place: NarrowPlace, limits: Limits) -> bool:
 
 
 def _read_all_the_same(place: NarrowPlace) -> bool:
-    """Whether it lies inside a lower-case letter, which its word tells, or inside a sign, an A or a 4."""
+    """Whether it lies inside a lower-case letter, which its word tells, or inside a sign."""
     character = place.characters[0] or ""
-    told = character.islower() or character in SIGNS | SAME_WHEN_FILLED
-    return place.kind in ("counter", "mouth") and told
+    return place.kind in ("counter", "mouth") and (character.islower() or character in SIGNS)
 
 
 def _width(place: NarrowPlace) -> float:
@@ -94,7 +93,9 @@ def _width(place: NarrowPlace) -> float:
 
 def _at_worst(label: Label, place: NarrowPlace) -> Severity:
     """Doubtful where closing leaves the character what it is, or where nobody knows what it is."""
-    mild = _read_all_the_same(place) or place.characters[0] is None or label.drawn_as == "knocked out"
+    within = place.kind in ("counter", "mouth")
+    same = within and (_read_all_the_same(place) or place.characters[0] in SAME_WHEN_FILLED)
+    mild = same or place.characters[0] is None or label.drawn_as == "knocked out"
     return Severity.DOUBTFUL if mild else Severity.UNREADABLE
 
 
