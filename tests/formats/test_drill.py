@@ -313,6 +313,69 @@ def test_lines_that_make_no_holes(line: str) -> None:
     assert [hole[:2] for hole in holes(file)] == [(1, 1), (2, 1)] and file.left_out == 0
 
 
+@pytest.mark.parametrize(("line", "told", "lost"), [
+    ("M70", "M70 (a mirrored or turned pattern) was not carried out.", 1),
+    ("X5.0Y5.0M80", "M80 (a mirrored or turned pattern) was not carried out.", 1),
+    ("R3X1.2.3", "The step of a repeat is no number; it was left out.", 1),
+    ("M02X1.2.3Y1.0", "The step of a pattern is no number; it was left out.", 1),
+    ("G93X1.2.3Y0", "The zero that is set is no number; it was left out.", 0),
+    ("G41", "G41 (cutter compensation) was not applied: the path may be half a tool off.", 0),
+    ("G42X9.0Y9.0", "G42 (cutter compensation) was not applied: the path may be half a tool off.", 0),
+])  # fmt: skip
+def test_what_is_not_carried_out_is_told(line: str, told: str, lost: int) -> None:
+    file = read("M48", "METRIC", "T1C1.0", "%", "T1", "X1.0Y1.0", line, "M30")
+    assert (7, told) in [(remark.line, remark.message) for remark in file.remarks]
+    assert file.left_out == lost
+
+
+def test_what_stands_behind_the_end_is_no_hole_and_is_told() -> None:
+    for end in ("M30", "M02"):
+        file = read("M48", "METRIC", "T1C1.0", "%", "T1", "X1.0Y1.0", end, "X2.0Y1.0", "X3.0Y1.0", "%")
+        assert holes(file) == [(1, 1, 1)] and file.whole
+        assert [remark.message for remark in file.remarks] == ["2 lines behind the end of the program were left out."]
+
+
+@pytest.mark.parametrize(
+    ("line", "to_mm"), [("G70", INCH), ("INCH", INCH), ("M72", INCH), ("G71", 1.0), ("METRIC", 1.0)]
+)
+def test_the_unit_may_change_within_the_program(line: str, to_mm: float) -> None:
+    start, first = ("METRIC", 1.0) if to_mm != 1.0 else ("INCH", INCH)
+    file = read("M48", start, "T1C0.05", "%", "T1", "X1.0Y1.0", line, "X2.0Y1.0", "M30")
+    assert [hole[:2] for hole in holes(file)] == [(first, first), (2 * to_mm, to_mm)]
+
+
+def test_a_tool_may_be_chosen_behind_a_hole_of_the_same_line() -> None:
+    file = read("M48", "METRIC", "T1C1.0", "T2C2.0", "%", "T1", "X1.0Y1.0T2", "X2.0Y1.0", "M30")
+    assert holes(file) == [(1, 1, 1), (2, 1, 2)]
+
+
+def test_tools_in_comments_of_machine_programs() -> None:
+    file = read("(TOOL 1 0.8 MM PLATED)", "(T2 = 3.2)", "(NPTH DRILL FILE)", "G90", "G71", "T1", "X1.0Y1.0", "T2",
+                "X2.0Y1.0", "M30")
+    assert [hole[2] for hole in holes(file)] == [0.8, 3.2]
+    assert file.plated == (True, False)
+
+
+def test_a_diameter_that_is_no_number_loses_its_holes_and_is_told() -> None:
+    file = read("M48", "METRIC", "T1C.", "T2C1.0", "%", "T1", "X1.0Y1.0", "T2", "X2.0Y1.0", "M30")
+    assert holes(file) == [(2, 1, 1)] and file.left_out == 1
+    assert any("Tool T1 has no diameter anywhere" in remark.message for remark in file.remarks)
+
+
+def test_attributes_of_tools_end_where_they_are_deleted() -> None:
+    file = read(
+        "M48", "METRIC", "; #@! TA.AperFunction,NonPlated,NPTH,ComponentDrill", "T1C1.0", "; #@! TD", "T2C1.0", "%",
+        "T1", "X1.0Y1.0", "T2", "X2.0Y1.0", "M30",
+    )
+    assert file.plated == (False, None)
+
+
+def test_an_arc_of_no_size_is_a_point() -> None:
+    file = read("M48", "METRIC", "T1C1.0", "%", "T1", "G00X1.0Y1.0", "M15", "G02X1.0Y1.0I0.0001J0", "G01X3.0Y1.0", "M16",
+                "G05", "M30")
+    assert slots(file)[-1] == [1, 1, 3, 1, 1]
+
+
 def test_a_line_that_is_not_understood_is_told() -> None:
     file = read("M48", "METRIC", "T1C1.0", "%", "T1", "X1.0Y1.0", "?!", "X2.0,Y1.0", "M30")
     assert [remark.line for remark in file.remarks] == [7, 8] and file.left_out == 1

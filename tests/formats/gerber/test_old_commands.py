@@ -93,3 +93,16 @@ def test_what_cannot_be_followed_is_told() -> None:
     assert [message.split(":")[1] for message in told] == ["3", "4", "5", "6", "7", "8", "9", "10"]
     assert "'other.gbr' should be included here; it was not read" in told[0]
     assert "The command 'XX1' is not known" in told[-1]
+
+
+@pytest.mark.parametrize("command", ["ASAX", "MIAx", "SFAx", "OFA1.2.3", "IR45", "ROx", "IPMID", "KOQ", "SRX2Y"])
+def test_an_old_command_that_says_nothing_is_told_and_changes_nothing(command: str) -> None:
+    artwork = read(f"%{command}*%" + CROSS)
+    assert any(command in message for message in messages(artwork))
+    shapes = artwork.shapes
+    assert list(zip(shapes.x1.round(9).tolist(), shapes.y1.round(9).tolist(), strict=True)) == [(4, 0), (0, 2)]
+
+
+@pytest.mark.parametrize("command", ["%IPNEG*%", "%KOCK1*%", "%IPPOS*%%KOC*%"])
+def test_where_nothing_is_drawn_there_is_nothing_to_turn_round(command: str) -> None:
+    assert len(read(command + "%ADD10C,0.5*%").shapes) == 0
