@@ -371,8 +371,8 @@ def test_attributes_of_tools_end_where_they_are_deleted() -> None:
 
 
 def test_an_arc_of_no_size_is_a_point() -> None:
-    file = read("M48", "METRIC", "T1C1.0", "%", "T1", "G00X1.0Y1.0", "M15", "G02X1.0Y1.0I0.0001J0", "G01X3.0Y1.0", "M16",
-                "G05", "M30")
+    path = ("G00X1.0Y1.0", "M15", "G02X1.0Y1.0I0.0001J0", "G01X3.0Y1.0", "M16", "G05")
+    file = read("M48", "METRIC", "T1C1.0", "%", "T1", *path, "M30")
     assert slots(file)[-1] == [1, 1, 3, 1, 1]
 
 
