@@ -17,7 +17,7 @@ Signature = Hashable
 class Patience:
     """How long to wait for what, in seconds."""
 
-    settled_s: float = 0.1
+    settled_s: float = 0.05
     """Without a change for so long, a check may be prepared: begun in the quiet time, thrown away if more changes."""
     quiet_s: float = 0.8
     """Without a change for so long, an export is taken to be complete."""

@@ -27,7 +27,7 @@ LOOK_EVERY_S = 5.0
 """How often a folder is looked at although nothing was heard: the system may lose what it should tell."""
 POLL_EVERY_S = 1.0
 """How often where nothing can be heard."""
-LOOK_GAP_S = 0.1
+LOOK_GAP_S = 0.05
 """Between two looks, however much is heard."""
 _BUSY_AT_MOST = 4.0
 """Between two looks passes at least this many times what a look takes."""

@@ -173,14 +173,14 @@ def test_a_check_is_prepared_in_the_quiet_time_once_for_each_state() -> None:
     decider = Decider()
     decider.saw({A: 1, B: 1}, (), 0.0)
     decider.saw({A: 2}, (), 1.0)
-    assert decider.to_prepare(0.05) is None and decider.prepare_at_s() == 0.1
+    assert decider.to_prepare(0.04) is None and decider.prepare_at_s() == 0.05
     assert decider.to_prepare(1.1) == A, "the one that changed last"
     assert decider.is_prepared(A) and not decider.is_prepared(B)
     assert decider.to_prepare(1.1) == B
     assert decider.to_prepare(1.1) is None and decider.prepare_at_s() is None
     decider.saw({A: 3}, (), 1.2)
     assert not decider.is_prepared(A)
-    assert decider.prepare_at_s() == 1.3
+    assert decider.prepare_at_s() == 1.25
     decider.saw({}, (A,), 1.25)
     assert not decider.is_prepared(A) and decider.prepare_at_s() is None
 
