@@ -11,6 +11,7 @@ from pathlib import Path
 from labelcheck.board.limits_beside import limits_of_set
 from labelcheck.trade.in_force import Asked
 from labelcheck.trade.limits import DEFAULT_PITCH_MM, DEFAULT_PROCESS, DEFAULT_READING_DISTANCE_MM, Limits, Process
+from labelcheck.trade.storage import while_loading
 
 
 def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]", asked: str) -> None:
@@ -19,8 +20,13 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     A check runs on every save: it must not wait for what the other commands import.
     """
     names = command_names()
-    for name in [asked] if asked in names else names:
-        importlib.import_module(f"{__name__}.{name}").add_parser(commands)
+    wanted = [f"{__name__}.{name}" for name in ([asked] if asked in names else names)]
+    if not all(name in sys.modules for name in wanted):
+        with while_loading():
+            for name in wanted:
+                importlib.import_module(name)
+    for name in wanted:
+        sys.modules[name].add_parser(commands)
 
 
 def command_names() -> list[str]:

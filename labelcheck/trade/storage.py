@@ -36,6 +36,17 @@ def keep_freed_memory() -> bool:
 
 
 @contextmanager
+def while_loading() -> Iterator[None]:
+    """Meanwhile modules are loaded: a tenth of that time goes into searches for circles among what stays for good.
+
+    What there is then stays as long as the process, and is not searched later either; for once in a process.
+    """
+    with without_collecting():
+        yield
+        gc.freeze()
+
+
+@contextmanager
 def without_collecting() -> Iterator[None]:
     """Meanwhile no search for records that refer to one another in a circle: a check makes many, hardly any do."""
     collected = gc.isenabled()

@@ -6,7 +6,7 @@ import sys
 
 import pytest
 
-from labelcheck.trade.storage import keep_freed_memory, without_collecting
+from labelcheck.trade.storage import keep_freed_memory, while_loading, without_collecting
 
 FAULTS = """
 import resource, sys
@@ -52,3 +52,21 @@ def test_collecting_goes_on_as_it_was_before(collected):
         assert gc.isenabled() is collected
     finally:
         (gc.enable if before else gc.disable)()
+
+
+def test_what_is_loaded_is_searched_neither_meanwhile_nor_later():
+    searches: list[str] = []
+
+    def note(phase: str, _told: object) -> None:
+        searches.append(phase)
+
+    gc.callbacks.append(note)
+    try:
+        frozen = gc.get_freeze_count()
+        with while_loading():
+            loaded = [[] for _ in range(5_000)]
+        assert searches == []
+        assert gc.get_freeze_count() >= frozen + len(loaded)
+    finally:
+        gc.callbacks.remove(note)
+        gc.unfreeze()
