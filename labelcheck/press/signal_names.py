@@ -16,7 +16,7 @@ _ALIASES = {
 }  # fmt: skip
 _VOLTS = re.compile(r"^([+-]?)(\d{1,3})(?:V(\d{1,2})|\.(\d{1,2})V|V)$")
 _DRESSING = re.compile(r"[~{}!*\s\"']")
-_NO_NAME = re.compile(r"^(N/?C|NET-?\(.*|UNCONNECTED.*|\$?\d*N?\$?\d+|PIN_?\d+|\d+|P\d+|)$", re.IGNORECASE)
+_NO_NAME = re.compile(r"^(N/C|NET-?\(.*|UNCONNECTED.*|\$?\d*N?\$?\d+|PIN_?\d+|\d+|P\d+|)$", re.IGNORECASE)
 _SUPPLIES = frozenset(
     ("VCC", "VDD", "VIN", "VOUT", "VBUS", "VBAT", "VREF", "VEE", "VM", "VP", "V+", "V-", "PWR", "POWER", "+", "-")
 )
@@ -59,9 +59,25 @@ def contradicts(said: str, name: str) -> bool:
 
     Two voltages that differ do, and ground against a supply; else a supply's name does not contradict a voltage.
     """
+    if {_sign(said), _sign(name)} == {"+", "-"}:
+        return True
     if said == name or said in name or name in said:
         return False
     return not (_is_supply(said) and _is_supply(name)) or (_is_voltage(said) and _is_voltage(name))
+
+
+def sign_of(name: str) -> str:
+    """The bare sign that stands for a plain name at a terminal: `-` for ground, `+` for a supply; else nothing."""
+    if name == GROUND:
+        return "-"
+    return _sign(name) if _is_supply(name) else ""
+
+
+def _sign(name: str) -> str:
+    """`-` of `-`, `-12V`, `V-`; `+` of `+`, `V+` and of voltages and supplies; else nothing."""
+    if name.startswith("-") or name in ("V-", "VEE"):
+        return "-"
+    return "+" if name in ("+", "V+") or _is_voltage(name) else ""
 
 
 def _is_voltage(name: str) -> bool:

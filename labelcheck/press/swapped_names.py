@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from labelcheck.board.components import Component, Pin
 from labelcheck.press.pin_rows import NamedPin, PinRow
-from labelcheck.press.signal_names import contradicts, spellings, words_of
+from labelcheck.press.signal_names import contradicts, sign_of, spellings, words_of
 
 SURE = 0.85
 """Text read less surely contradicts nothing."""
@@ -71,9 +71,15 @@ def names_of(pin: Pin) -> frozenset[str]:
     return frozenset(one for name in (pin.net, pin.function) if name is not None for one in spellings(name))
 
 
+def _meant_by(pin: Pin) -> frozenset[str]:
+    """All names of a pin that are right for it: those of the files, and the sign of its pole."""
+    names = names_of(pin)
+    return names | {sign for name in names if (sign := sign_of(name))}
+
+
 def agrees(text: str | None, pin: Pin) -> bool:
     """Whether a text says what the files call a pin."""
-    return text is not None and bool(words_of(text) & names_of(pin))
+    return text is not None and bool(words_of(text) & _meant_by(pin))
 
 
 def contradicted(named: NamedPin) -> bool:
@@ -81,14 +87,14 @@ def contradicted(named: NamedPin) -> bool:
     text, own = named.label.text, names_of(named.pin)
     if text is None or named.label.text_confidence < SURE or not own:
         return False
-    return all(contradicts(word, name) for word in words_of(text) for name in own)
+    return not agrees(text, named.pin) and all(contradicts(word, name) for word in words_of(text) for name in own)
 
 
 def _misplaced(named: NamedPin, row: PinRow) -> Misplaced | None:
     if not contradicted(named):
         return None
     said = words_of(str(named.label.text))
-    right = tuple(pin for pin in row.pins if pin is not named.pin and said & names_of(pin))
+    right = tuple(pin for pin in row.pins if pin is not named.pin and said & _meant_by(pin))
     if not right:
         return None
     if any(pin.net == named.pin.net for pin in right):

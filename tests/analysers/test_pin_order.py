@@ -37,6 +37,23 @@ def test_a_row_shifted_by_a_pin_is_one_finding(shift: int) -> None:
     assert "Move these 5 labels along by one pin" in str(finding.advice)
 
 
+@pytest.mark.parametrize(("nets", "texts"), [
+    (("+", "-", "S"), ("-", "+", "S")), (("GND", "+12V"), ("+", "-")), (("COM", "NO", "NC"), ("COM", "NC", "NO")),
+    (("V+", "V-", "OUT"), ("V-", "V+", "OUT")),
+])  # fmt: skip
+def test_poles_and_contacts_changed_over_are_told(nets, texts) -> None:
+    (finding,) = asked("pin-order", [header("J1", nets)], names_along(texts))
+    assert finding.severity is Severity.UNREADABLE
+
+
+@pytest.mark.parametrize(("nets", "texts"), [
+    (("+12V", "GND", "-12V"), ("+", "GND", "-")), (("GND", "VIN"), ("-", "+")), (("+5V", "LAMP"), ("+", "-")),
+    (("COM", "NO", "NC"), ("COM", "NO", "NC")), (("NC", "SDA", "NC"), ("NC", "SDA", "NC")),
+])  # fmt: skip
+def test_signs_for_poles_are_right_names(nets, texts) -> None:
+    assert asked("pin-order", [header("J1", nets)], names_along(texts)) == ()
+
+
 def test_voltages_that_differ_contradict_and_a_supply_of_another_name_does_not() -> None:
     nets = ("GND", "+3V3", "+5V")
     (finding,) = asked("pin-order", [header("J1", nets)], names_along(("GND", "5V", "3.3V")))

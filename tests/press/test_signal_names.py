@@ -26,6 +26,9 @@ def test_a_label_says_each_of_its_words() -> None:
 @pytest.mark.parametrize(("said", "name", "so"), [
     ("GND", "5V", True), ("3V3", "5V", True), ("VCC", "5V", False), ("VIN", "12V", False), ("SDA", "SCL", True),
     ("GND", "GNDA", False), ("TX", "TX", False), ("OUT", "LAMP", True),
+    ("+", "-", True), ("V+", "V-", True), ("-", "12V", True), ("+", "12V", False), ("-", "-12V", False),
+    ("+", "VCC", False),
+    ("NO", "NC", True), ("VCC", "-12V", False),
 ])  # fmt: skip
 def test_what_contradicts(said: str, name: str, so: bool) -> None:
     assert contradicts(said, name) is so
