@@ -4,7 +4,10 @@ import io
 import sys
 import warnings
 
-from labelcheck.cli import main
+from labelcheck.trade.threads import one_thread
+
+with one_thread():
+    from labelcheck.cli import main
 
 
 def run() -> None:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from labelcheck.trade.threads import with_one_thread
 from labelcheck.watching.messages import Came, Do, Job, Order, Result
 from labelcheck.watching.working import broke_off
 
@@ -160,7 +161,7 @@ class Hired:
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
                 start_new_session=True,
-                env=os.environ | {"PYTHONPATH": path},
+                env=with_one_thread(os.environ) | {"PYTHONPATH": path},
             )
         threading.Thread(target=self._listen, args=(self._process,), daemon=True, name="worker's results").start()
 

@@ -6,6 +6,7 @@ make a run slower. Seconds are those on the wall; `cpu` are seconds of the proce
 
 import json
 import math
+import os
 import subprocess
 import sys
 import tempfile
@@ -15,6 +16,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
+
+from labelcheck.trade.threads import with_one_thread
 
 ROOT = Path(__file__).resolve().parents[2]
 REAL = ROOT.parent / "shared" / "real-boards"
@@ -119,9 +122,10 @@ print(json.dumps(dict(shares.seconds)))
 
 
 def run(program: str, *arguments: str) -> dict[str, Any]:
-    """What a program measured, run by a fresh interpreter."""
+    """What a program measured, run by a fresh interpreter, with one thread for linear algebra as the command has."""
     command = [sys.executable, "-W", "ignore", "-c", program, *arguments]
-    done = subprocess.run(command, stdout=subprocess.PIPE, text=True, check=True, cwd=ROOT)
+    environment = with_one_thread(os.environ)
+    done = subprocess.run(command, stdout=subprocess.PIPE, text=True, check=True, cwd=ROOT, env=environment)
     return json.loads(done.stdout.splitlines()[-1])  # type: ignore[no-any-return]  # as the programs above print it
 
 

@@ -8,6 +8,7 @@ takes to merely open the legends of the same set.
 
 import argparse
 import json
+import os
 import subprocess
 import sys
 import tempfile
@@ -60,7 +61,8 @@ print(time.perf_counter() - begun)
 def run(program: str, *arguments: str) -> str:
     """What a program prints, run by a fresh interpreter."""
     command = [sys.executable, "-W", "ignore", "-c", program, *arguments]
-    return subprocess.run(command, check=True, capture_output=True, text=True, cwd=ROOT).stdout
+    environment = {"OPENBLAS_NUM_THREADS": "1", **os.environ}  # as the command does
+    return subprocess.run(command, check=True, capture_output=True, text=True, cwd=ROOT, env=environment).stdout
 
 
 def measure(name: str, place: Path, repeats: int) -> None:
