@@ -93,6 +93,8 @@ def reads_only_there(label: Label) -> bool:
     asked = max(READ_LEAST, READ - READ_EACH * (len(characters) - LEAST_CHARACTERS))
     if label.text_confidence < asked:
         return False
+    if len(characters) == LEAST_CHARACTERS and " " in label.text:
+        return False  # two and one in a row: pieces of other letters rather than a word
     return len(characters) >= LEAST_CHARACTERS and telling >= min(TELLING_SHARE * len(characters), TELLING_ENOUGH)
 
 

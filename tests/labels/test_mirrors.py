@@ -48,6 +48,7 @@ def test_text_that_a_mirror_leaves_alone_is_not_told() -> None:
     ("RESET", 0.0, True), ("RESET", 180.0, True), ("DDX", 0.0, True), ("DDX", 180.0, False), ("CODE", 270.0, False),
     ("MAIM", 0.0, False), ("BOX 3", 180.0, False), ("BOX 3", 90.0, False), ("RESET", 90.0, True),
     ("EED", 90.0, False), ("DETECTOR", 90.0, True), ("SECTION", 270.0, True),
+    ("JJ G", 0.0, False), ("P2 S5", 0.0, True),
 ])  # fmt: skip
 def test_text_that_reads_upside_down_in_the_mirror_may_be_in_its_right_place(text, turned_deg, so) -> None:
     (label,) = found(Side.TOP, legend_of(draw_text("SENSOR", lettering=Lettering(1.5, 0.18)))).labels
