@@ -16,6 +16,8 @@ from labelcheck.watching.messages import BoardTold
 
 LONGEST_S = 60.0
 """A command that takes longer is ended."""
+ENDING_S = 1.0
+"""How long a command may take to end when it is asked to."""
 WAITING_AT_MOST = 20
 """Of many changes at once the oldest are dropped."""
 
@@ -75,7 +77,7 @@ class Answering:
     def end(self) -> None:
         """End what runs."""
         if self._running is not None:
-            _end_group(self._running.process, signal.SIGTERM)
+            _end(self._running.process)
             self._running.told.close()
             self._running = None
 
@@ -106,7 +108,7 @@ class Answering:
         self._running = None
         try:
             if status is None:
-                _end_group(running.process, signal.SIGTERM)
+                _end(running.process)
                 return f"The command {self._words[0]} took longer than {LONGEST_S:.0f} s and was ended."
             if status != 0:
                 running.told.seek(0)
@@ -122,6 +124,16 @@ def _filled(word: str, values: dict[str, str]) -> str:
     for name, value in values.items():
         word = word.replace(name, value)
     return word
+
+
+def _end(process: "subprocess.Popen[bytes]") -> None:
+    """End a command and all that it started: asked first, then for certain; nothing of it is left in the system."""
+    _end_group(process, signal.SIGTERM)
+    try:
+        process.wait(ENDING_S)
+    except subprocess.TimeoutExpired:
+        _end_group(process, signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
+        process.wait()
 
 
 def _end_group(process: "subprocess.Popen[bytes]", how: signal.Signals) -> None:
