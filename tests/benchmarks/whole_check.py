@@ -14,6 +14,8 @@ import sys
 import tempfile
 from pathlib import Path
 
+from labelcheck.trade.threads import with_one_thread
+
 ROOT = Path(__file__).resolve().parents[2]
 REAL = ROOT.parent / "shared" / "real-boards"
 
@@ -61,7 +63,7 @@ print(time.perf_counter() - begun)
 def run(program: str, *arguments: str) -> str:
     """What a program prints, run by a fresh interpreter."""
     command = [sys.executable, "-W", "ignore", "-c", program, *arguments]
-    environment = {"OPENBLAS_NUM_THREADS": "1", **os.environ}  # as the command does
+    environment = with_one_thread(os.environ)  # as the command does
     return subprocess.run(command, check=True, capture_output=True, text=True, cwd=ROOT, env=environment).stdout
 
 
