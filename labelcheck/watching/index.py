@@ -64,9 +64,11 @@ class Row:
 
 
 def index_page(title: str, rows: Iterable[Row], at: Path) -> str:
-    """The whole page; links lead from the folder `at` to the reviews, so that all can be moved together."""
-    ordered = sorted(rows, key=lambda row: row.name)
-    ordered.sort(key=lambda row: row.checked_at, reverse=True)
+    """The whole page; links lead from the folder `at` to the reviews, so that all can be moved together.
+
+    The newest check comes first; those of one second stay in the order of the rows.
+    """
+    ordered = sorted(rows, key=lambda row: row.checked_at, reverse=True)
     told = "\n".join(_article(row, at) for row in ordered) or "<p>No fab set has been checked yet.</p>"
     held = sum(1 for row in ordered if row.verdict == "hold")
     unchecked = sum(1 for row in ordered if row.verdict is None)

@@ -327,7 +327,8 @@ class Watch:
         rows = [row_of(board) for board in told.boards]
         if told.trouble is not None:
             rows.append(row_of_trouble(told.path, told.trouble, datetime.now(UTC)))
-        self._rows[told.path] = tuple(rows)
+        self._rows.pop(told.path, None)  # so that the last that was told is the last here
+        self._rows[told.path] = tuple(sorted(rows, key=lambda row: row.name))
         self._write_indexes()
 
     def _tell(self, board: BoardTold) -> None:
@@ -366,7 +367,7 @@ class Watch:
                 continue
             out = self._out if self._out is None or len(self._roots) == 1 else self._out / root.path.name
             folder = base_of(root.path, looked.is_set, out) / INDEX_FOLDER
-            rows = [row for path, told in self._rows.items() if path in root.places for row in told]
+            rows = [row for path, told in reversed(self._rows.items()) if path in root.places for row in told]
             page = index_page(f"Fab sets in {root.path.name}", rows, folder)
             if page == root.index or (not root.places and not (folder / INDEX).exists()):
                 continue

@@ -23,6 +23,13 @@ def test_the_newest_comes_first_and_each_has_its_verdict_and_pictures() -> None:
     assert "http://" not in page and "https://" not in page, "it needs nothing from elsewhere"
 
 
+def test_checks_of_one_second_stay_in_the_order_in_which_they_are_given() -> None:
+    rows = [row(name, "hold", "2026-01-31T12:00:00Z") for name in ("points", "drill", "signal")]
+    page = index_page("Fab sets in drop", [*rows, row("later", "hold", "2026-01-31T12:00:01Z")], AT)
+    places = [page.index(f"{name}.review") for name in ("later", "points", "drill", "signal")]
+    assert places == sorted(places)
+
+
 def test_names_are_text_and_never_markup() -> None:
     page = index_page("x", [row('<script>"&\n\udcff', "hold", "2026-01-31T12:00:00Z")], AT)
     assert page.count("<script>") == 1, "its own"
